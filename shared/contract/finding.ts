@@ -1,0 +1,56 @@
+/** A finding: one judgement of a reading, or of silence, against standing limits or a recipe. Data only; its sentence lives in shared/words. */
+import type { EpochMs } from '../time.ts'
+import type { Tier } from './station.ts'
+
+/** The facts that each kind of finding carries. A new kind begins here, and does not compile until it has its sentence. */
+export interface FindingFacts {
+  'above-ceiling': { valueC: number; ceilingC: number }
+  'outside-window': { quantity: string; value: number; from: number | null; to: number | null; side: 'below' | 'above' }
+  'rising-too-fast': { cPerMinute: number; cPerMinuteMax: number; valueC: number }
+  'gone-quiet': { lastAt: EpochMs | null; silenceMs: number; saidOffline: boolean }
+  'instrument-fault': { text: string }
+  'clock-wrong': { offsetMs: number }
+  'conflicting-reading': { series: string; measuredAt: EpochMs; kept: number; refused: number }
+  'off-recipe': { run: string; deviationC: number; targetC: number; toleranceC: number; segment: number }
+  'outside-recipe-band': { run: string; quantity: string; value: number; from: number; to: number; side: 'below' | 'above' }
+  'coat-outside-window': { run: string; coat: string; valueC: number; fromC: number; toC: number }
+}
+export type FindingKind = keyof FindingFacts
+
+export const findingKinds = [
+  'above-ceiling',
+  'outside-window',
+  'rising-too-fast',
+  'gone-quiet',
+  'instrument-fault',
+  'clock-wrong',
+  'conflicting-reading',
+  'off-recipe',
+  'outside-recipe-band',
+  'coat-outside-window',
+] as const satisfies readonly FindingKind[]
+
+/** One finding of one kind. `id` follows from the entry that raised it, so folding twice gives the same finding, never a second. */
+export type FindingOf<K extends FindingKind> = {
+  id: string
+  kind: K
+  /** What it is about within the station: an instrument, a series, a run. */
+  subject: string
+  station: string
+  instrument?: string
+  /** When the condition began, by measurement (or, for silence, when it had lasted too long). */
+  since: EpochMs
+  /** When it was announced, in the gateway's time. */
+  raisedAt: EpochMs
+  raisedSeq: number
+  /** Absent while it stands. An event of one moment ends when it begins. */
+  clearedAt?: EpochMs
+  facts: FindingFacts[K]
+  /** Present where somebody must act on it: then it is an alarm. */
+  tier?: Tier
+}
+
+export type Finding = { [K in FindingKind]: FindingOf<K> }[FindingKind]
+
+/** Fire-class findings: nothing suppresses, shelves or remotely silences them (MEANING). */
+export const fireClass: ReadonlySet<FindingKind> = new Set<FindingKind>(['above-ceiling'])

@@ -1,0 +1,36 @@
+/** The journal: everything the gateway ever learned, one entry after another, with one rising seq. */
+import type { DurationMs, EpochMs } from '../time.ts'
+import type { Foundry } from './foundry.ts'
+import type { Reading, SeriesId } from './reading.ts'
+import type { RunDeclaration, RunStep } from './run.ts'
+
+/** What a person did, by whom. */
+export type Act =
+  | { act: 'acknowledge'; alarm: string }
+  | { act: 'run-start'; run: string; declaration: RunDeclaration }
+  | { act: 'run-step'; run: string; step: RunStep }
+  | { act: 'run-undo'; run: string }
+  | { act: 'run-close'; run: string; reason: string }
+
+export type NewEntry = { at: EpochMs } & (
+  | ({ kind: 'reading' } & Reading)
+  /** The instrument itself says that it cannot measure. */
+  | { kind: 'fault'; instrument: string; measuredAt: EpochMs; text: string }
+  | { kind: 'presence'; instrument: string; online: boolean }
+  /** Nothing came, and that was noticed: the only way in which time passes for the judge. */
+  | { kind: 'tick' }
+  /** The gateway began; it had last been seen alive at `downSince` (null: never before). */
+  | { kind: 'start'; downSince: EpochMs | null }
+  /** The wall clock jumped by so much against the steady one. */
+  | { kind: 'clock-step'; byMs: DurationMs }
+  | { kind: 'foundry'; revision: number; foundry: Foundry }
+  | ({ kind: 'act'; by: string } & Act)
+  /** Same series, same instant, other value: the first is kept in its place, this one beside it. */
+  | { kind: 'conflict'; series: SeriesId; measuredAt: EpochMs; kept: number; refused: number }
+  /** A message that could not be read, kept with the reason. `payload` is its beginning, as text where it is text, else as hex. */
+  | { kind: 'unreadable'; topic: string; reason: string; bytes: number; payload: string }
+)
+
+/** `at` is the time of arrival in the gateway's time. */
+export type Entry = NewEntry & { seq: number }
+export type EntryOf<K extends Entry['kind']> = Extract<Entry, { kind: K }>

@@ -1,0 +1,89 @@
+/** Every limit of the house, each with its unit and its reason. A limit that is not here does not exist. */
+
+/** A reading may lie this far ahead of our clock before it counts as a clock fault.
+ *  Reason: instruments on NTP stay within 1 s; a minute tells a wrong clock from a slow one. */
+export const measuredAheadMsMax = 60_000
+
+/** An instrument whose live readings arrive this far behind their own time, steadily, has a wrong clock.
+ *  Reason: the same minute, seen from the other side. */
+export const measuredBehindMsMax = 60_000
+
+/** So many single readings in a row must be steadily apart before the clock is blamed.
+ *  Reason: a short backlog sent one by one looks the same for two messages. */
+export const clockSuspicionCountMin = 3
+
+/** Silence limit = so many expected intervals … */
+export const silenceIntervals = 3
+/** … but never less than this. Reason: a lost radio packet is no event. */
+export const silenceMsMin = 30_000
+
+/** A reading older at arrival than two intervals and this is backlog, not live. Reason: MEANING of *backlog*. */
+export const backlogSlackMs = 5_000
+
+/** Largest MQTT payload that is decoded. Reason: an hour of backlog at 1 Hz is about 200 kB; ten times nothing we know. */
+export const payloadBytesMax = 256 * 1024
+/** Largest MQTT packet the embedded broker reads at all. Reason: a 1 MB payload must still be acknowledged and told about. */
+export const packetBytesMax = 4 * 1024 * 1024
+/** So much of an unreadable payload is kept. Reason: enough to recognise the sender, too little to fill a disk. */
+export const unreadableKeptBytesMax = 2_048
+/** So many unreadable messages are kept whole; older ones are only counted. */
+export const unreadableKeptMax = 10_000
+/** Readings in one message. Reason: an hour at 1 Hz, with headroom. */
+export const readingsPerMessageMax = 5_000
+
+/** Messages waiting for the group commit before the broker stops reading sockets.
+ *  Reason: at 100,000/s this is a third of a second. */
+export const intakeWaitingMax = 32_768
+/** Rows in one group commit. Reason: bounds the time the event loop stands still to some 10 ms. */
+export const commitRowsMax = 4_096
+/** Pause before a failed commit is tried again. Reason: a full disk is freed by a person, not in milliseconds. */
+export const commitRetryMs = 1_000
+
+/** Different series the house will remember. Reason: 10,000 instruments announced at once must fit, a mistake in a loop must not. */
+export const seriesMax = 25_000
+/** Letters in the name of an instrument, station or recipe. */
+export const nameLettersMax = 64
+/** Stations, instruments, recipes in one foundry document. */
+export const stationsMax = 200
+export const instrumentsMax = 1_000
+export const recipesMax = 500
+
+/** A snapshot is kept at least every so many entries … */
+export const snapshotEveryEntries = 200_000
+/** … and every so long while anything happens. Reason: recovery then folds at most a minute of flood. */
+export const snapshotEveryMs = 60_000
+/** How often the watch looks whether silence or a delay has run out. */
+export const watchEveryMs = 1_000
+/** A keep-alive tick is recorded this often. Reason: after a crash the length of our own absence is known to a minute. */
+export const aliveTickMs = 60_000
+/** Wall clock and steady clock may part by this much between two looks before it is recorded as a step. */
+export const clockStepMs = 5_000
+
+/** A live frame leaves at most this often. Reason: 40 frames a second are more than an eye sees and cheap at 20 listeners. */
+export const frameMsMin = 25
+/** Frames kept for listeners that lost their connection. */
+export const framesKeptMax = 2_400
+/** Bytes of those frames at the most. Reason: the memory of a small computer. */
+export const framesKeptBytesMax = 24 * 1024 * 1024
+/** Bytes that may wait in one listener's socket before it is cut off. Reason: the slow listener is cut, nobody else waits. */
+export const listenerBacklogBytesMax = 4 * 1024 * 1024
+/** Listeners at once. */
+export const listenersMax = 200
+/** Largest message a listener may send us: it has nothing to say. */
+export const listenerFrameBytesMax = 1_024
+/** How often a station's judged state is sent while it changes. */
+export const stationViewMsMin = 500
+
+/** Pixel columns of one chart. Reason: an 8k wall. */
+export const chartColumnsMax = 8_192
+/** Rows of a listing over HTTP. */
+export const listRowsMax = 1_000
+/** Body of an HTTP request. Reason: a foundry of 1,000 instruments is 400 kB. */
+export const bodyBytesMax = 2 * 1024 * 1024
+/** Requests from one address in a minute. Reason: a wall of 20 boards after a power cut, not a mistake in a loop. */
+export const requestsPerMinuteMax = 3_000
+
+/** A clean stop is given this long. Reason: service managers lose patience soon after. */
+export const stopMsMax = 10_000
+/** The heartbeat on MQTT, so that a lamp outside can tell a dead gateway. */
+export const heartbeatMs = 10_000

@@ -1,0 +1,35 @@
+/** A reading: one value of one series, with both its times and how far it can be trusted. */
+import type { EpochMs } from '../time.ts'
+import { type Quantity, quantities } from './quantity.ts'
+
+/** `<instrument>.<quantity>`, for example `w1-mid.temperature`. */
+export type SeriesId = string
+
+export const qualities = ['good', 'uncertain', 'bad'] as const
+export type Quality = (typeof qualities)[number]
+
+/** Why a reading is not good. */
+export const qualityReasons = ['sensor-code', 'implausible', 'clock-wrong', 'said-by-instrument'] as const
+export type QualityReason = (typeof qualityReasons)[number]
+
+export interface Reading {
+  series: SeriesId
+  /** The instrument's time; the time of arrival where it named none, or where its clock is wrong. */
+  measuredAt: EpochMs
+  value: number
+  quality: Quality
+  reason?: QualityReason
+  /** What the instrument claimed, where its clock could not be believed. */
+  claimedAt?: EpochMs
+}
+
+export function seriesId(instrument: string, quantity: Quantity): SeriesId {
+  return `${instrument}.${quantity}`
+}
+
+/** The inverse of `seriesId`; null where the text is no series id. */
+export function splitSeriesId(id: SeriesId): { instrument: string; quantity: Quantity } | null {
+  const dot = id.lastIndexOf('.')
+  const quantity = id.slice(dot + 1) as Quantity
+  return dot > 0 && quantities.includes(quantity) ? { instrument: id.slice(0, dot), quantity } : null
+}

@@ -1,0 +1,110 @@
+/** A recipe: what should happen to wax, shell or load. Revisioned; a revision that a run has used never changes. */
+import { z } from 'zod'
+import { Label, Name } from './name.ts'
+
+const celsius = z.number().min(-50).max(1_800)
+
+/** A window of temperature in which an action is allowed. */
+export const TemperatureWindow = z
+  .strictObject({ fromC: celsius, toC: celsius })
+  .refine((w) => w.fromC < w.toC, 'needs `fromC` below `toC`')
+export type TemperatureWindow = z.infer<typeof TemperatureWindow>
+
+export const Coat = z.strictObject({ id: Name, name: Label, window: TemperatureWindow })
+export type Coat = z.infer<typeof Coat>
+
+const head = { id: Name, name: Label, revision: z.int().min(1).default(1), note: z.string().max(1_000).optional() }
+
+export const WaxRecipe = z
+  .strictObject({
+    kind: z.literal('wax'),
+    ...head,
+    conditioning: z.strictObject({ window: TemperatureWindow, holdMinutes: z.number().min(0).max(1_440) }).optional(),
+    /** In the order in which they go on: each cooler than the one before. */
+    coats: z.array(Coat).min(1).max(12),
+    /** Below this the wax sets up: do not pour. */
+    floorC: celsius.optional(),
+    /** From the wax's safety data sheet, set by the house. */
+    ceilingC: celsius.optional(),
+  })
+  .superRefine((recipe, context) => {
+    recipe.coats.forEach((coat, i) => {
+      const before = recipe.coats[i - 1]
+      if (before && coat.window.toC > before.window.toC)
+        context.addIssue({
+          code: 'custom',
+          path: ['coats', i, 'window', 'toC'],
+          message: `is hotter than the coat before it (${before.window.toC} °C): a hotter coat melts the one beneath`,
+        })
+      if (recipe.ceilingC !== undefined && coat.window.toC >= recipe.ceilingC)
+        context.addIssue({
+          code: 'custom',
+          path: ['coats', i, 'window', 'toC'],
+          message: `must stay below the ceiling (${recipe.ceilingC} °C)`,
+        })
+    })
+  })
+export type WaxRecipe = z.infer<typeof WaxRecipe>
+
+export const DryingRecipe = z
+  .strictObject({
+    kind: z.literal('drying'),
+    ...head,
+    temperature: TemperatureWindow,
+    /** Relative humidity, %. */
+    humidity: z.strictObject({ from: z.number().min(0).max(100), to: z.number().min(0).max(100) }).optional(),
+    /** Shortest and longest drying, h. The longest matters for prime coats. */
+    hoursMin: z.number().min(0).max(720).optional(),
+    hoursMax: z.number().min(0).max(720).optional(),
+  })
+  .refine((r) => r.humidity === undefined || r.humidity.from < r.humidity.to, {
+    path: ['humidity'],
+    message: 'needs `from` below `to`',
+  })
+  .refine((r) => r.hoursMin === undefined || r.hoursMax === undefined || r.hoursMin <= r.hoursMax, {
+    path: ['hoursMax'],
+    message: 'must not be shorter than `hoursMin`',
+  })
+export type DryingRecipe = z.infer<typeof DryingRecipe>
+
+export const RampSegment = z.strictObject({
+  kind: z.literal('ramp'),
+  toC: celsius,
+  /** Rise or fall, always positive; the direction follows from where it starts. */
+  cPerHour: z.number().positive().max(5_000),
+  toleranceC: z.number().positive().max(200).default(15),
+})
+export const HoldSegment = z.strictObject({
+  kind: z.literal('hold'),
+  minutes: z.number().positive().max(14_400),
+  toleranceC: z.number().positive().max(200).default(15),
+})
+export const Segment = z.discriminatedUnion('kind', [RampSegment, HoldSegment])
+export type Segment = z.infer<typeof Segment>
+
+export const BurnoutRecipe = z
+  .strictObject({
+    kind: z.literal('burnout'),
+    ...head,
+    startC: celsius.default(20),
+    segments: z.array(Segment).min(1).max(40),
+    /** The instruments that must all agree before time counts; the leading one where none is named. */
+    governing: z.array(Name).max(12).default([]),
+  })
+  .superRefine((recipe, context) => {
+    let at = recipe.startC
+    recipe.segments.forEach((segment, i) => {
+      if (segment.kind !== 'ramp') return
+      if (segment.toC === at)
+        context.addIssue({
+          code: 'custom',
+          path: ['segments', i, 'toC'],
+          message: `is where the segment before already ends (${at} °C): write a hold`,
+        })
+      at = segment.toC
+    })
+  })
+export type BurnoutRecipe = z.infer<typeof BurnoutRecipe>
+
+export const Recipe = z.discriminatedUnion('kind', [WaxRecipe, DryingRecipe, BurnoutRecipe])
+export type Recipe = z.infer<typeof Recipe>
