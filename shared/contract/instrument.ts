@@ -1,6 +1,5 @@
 /** An instrument: a device that measures, the station it watches, and how often it is expected to speak. */
 import { z } from 'zod'
-import { silenceIntervals, silenceMsMin } from './limits.ts'
 import { Label, Name } from './name.ts'
 
 export const instrumentKinds = ['thermocouple', 'infrared', 'climate', 'air-speed', 'contact', 'current'] as const
@@ -39,9 +38,3 @@ export const Instrument = z.strictObject({
   correction: z.array(CorrectionPoint).max(32).refine(rises, 'needs points that rise in both columns').optional(),
 })
 export type Instrument = z.infer<typeof Instrument>
-
-/** The silence limit of an instrument, ms (MEANING: three expected intervals, at least 30 s). */
-export function silenceMsOf(instrument: Instrument): number {
-  const default_ = Math.max(silenceMsMin, silenceIntervals * instrument.intervalS * 1_000)
-  return instrument.silenceS === undefined ? default_ : instrument.silenceS * 1_000
-}

@@ -1,0 +1,147 @@
+/** The one place where rooms meet: a whole gateway from its settings and the things it touches. Builds; `open` listens. */
+import { seriesMax, splitSeriesId, type ThermocoupleType, type Welcome } from '../shared/contract/index.ts'
+import type { Clock, EpochMs } from '../shared/time.ts'
+import { alarmSentence, speechOf } from '../shared/words/index.ts'
+import { type Config, isLoopback } from './config.ts'
+import { Answer } from './foreman/answer.ts'
+import { Foreman } from './foreman/foreman.ts'
+import { Notify } from './foreman/notify.ts'
+import type { Rooms } from './http/rooms.ts'
+import { type App, buildServer } from './http/server.ts'
+import { ClockWatch } from './intake/clockwatch.ts'
+import { type Directory, EntryMaker, KnownSeries } from './intake/entries.ts'
+import { Intake } from './intake/intake.ts'
+import { Hub } from './live/hub.ts'
+import type { Log } from './log.ts'
+import type { Inlet } from './mqtt/inlet.ts'
+import type { Store } from './store/store.ts'
+
+export interface Parts {
+  clock: Clock
+  inlet: Inlet
+  store: Store
+  log: Log
+  /** What was built, and when: a clock before that is wrong. */
+  build: { version: string; builtAt: EpochMs }
+  /** Folder of the built dashboard. */
+  dashboard: string
+}
+
+export interface Gateway {
+  readonly rooms: Rooms
+  readonly http: App
+  /** Folds what is stored, lets instruments in, serves pages. Resolves with where. */
+  open(): Promise<{ http: string; mqtt: string }>
+  /** Resolves when everything that came is on disk and judged. */
+  settled(): Promise<void>
+  /** Takes nothing more, flushes and acknowledges what came, says good-bye. */
+  close(): Promise<void>
+}
+
+export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
+  const { clock, inlet, store, build } = parts
+  let recovered = false
+  const knowsTime = (now: EpochMs) => now >= build.builtAt
+
+  const directory: Directory = { thermocoupleOf: (instrument) => thermocoupleOf(foreman, instrument) }
+  const names = new KnownSeries(seriesMax, (await store.summaries()).flatMap(({ series }) => splitSeriesId(series) ?? []))
+  const maker = new EntryMaker(new ClockWatch(knowsTime, seriesMax), directory, names)
+  const intake: Intake = new Intake({ store, clock, maker, observe: (entries) => foreman.observe(entries) })
+  const record = intake.record.bind(intake)
+
+  const notify = new Notify({
+    clock,
+    say: (topic, payload, retain) => inlet.say(topic, payload, retain),
+    sentence: (alarm) => alarmSentence(alarm, speechOf(foreman.house.rules.foundry)),
+  })
+  const foreman: Foreman = new Foreman({
+    store,
+    clock,
+    record,
+    told: {
+      reading: (entry, trueValue) => hub.reading(entry, trueValue),
+      moved: (station) => hub.station(station),
+      foundry: () => hub.foundry(),
+      counted: () => hub.counts(),
+      upTo: (seq) => hub.upTo(seq),
+      changes: (changes) => {
+        for (const station of changes.stations) hub.station(station)
+        for (const alarm of changes.alarms) {
+          hub.alarm(alarm)
+          notify.alarm(alarm)
+        }
+      },
+    },
+  })
+  const hub: Hub = new Hub(
+    clock,
+    {
+      clock: () => ({ now: clock.now(), pace: clock.pace, known: knowsTime(clock.now()) }),
+      station: (id) => foreman.viewOf(id),
+      foundry: () => ({ revision: foreman.house.rules.revision, foundry: foreman.house.rules.foundry }),
+      counts: () => counts(foreman),
+      welcome: () => welcome(foreman, build.version),
+    },
+    store.head(),
+  )
+  const rooms: Rooms = {
+    clock,
+    store,
+    foreman,
+    answer: new Answer({ foreman, store, clock, record }),
+    hub,
+    log: parts.log,
+    intake: () => intake.state(),
+    inlet: () => inlet.state(),
+    knowsTime: () => knowsTime(clock.now()),
+    recovered: () => recovered,
+    version: build.version,
+    mqttSecured: config.mqttName !== undefined,
+  }
+  const http = await buildServer(rooms, { loopback: isLoopback(config.http.host), token: config.bootstrapToken, dashboard: parts.dashboard })
+
+  return {
+    rooms,
+    http,
+    async open() {
+      await foreman.recover()
+      await inlet.open((publish, done) => intake.offer(publish, done))
+      notify.begin(foreman.alarms())
+      recovered = true
+      const address = await http.listen(config.http)
+      return { http: address, mqtt: inlet.state().address }
+    },
+    settled: () => intake.settled(),
+    async close() {
+      notify.end()
+      hub.close()
+      await inlet.close()
+      await intake.close()
+      await foreman.close()
+      await http.close()
+      await store.close()
+    },
+  }
+}
+
+function thermocoupleOf(foreman: Foreman, instrument: string): ThermocoupleType | undefined {
+  const { instrumentAt, stations } = foreman.house.rules
+  const at = instrumentAt.get(instrument)
+  return at && stations[at.station]?.instruments[at.instrument]?.thermocouple
+}
+
+function counts(foreman: Foreman): Welcome['counts'] {
+  return { unreadable: foreman.unreadable, unclaimed: foreman.strangers.size }
+}
+
+function welcome(foreman: Foreman, version: string): Omit<Welcome, 'is' | 'seq' | 'resumed' | 'clock'> {
+  return {
+    version,
+    foundryRevision: foreman.house.rules.revision,
+    foundry: foreman.house.rules.foundry,
+    latest: foreman.latest(),
+    stations: foreman.stationViews(),
+    alarms: [...foreman.alarms()],
+    counts: counts(foreman),
+  }
+}

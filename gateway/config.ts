@@ -1,0 +1,186 @@
+/** Settings: defaults < file < environment < flags. Unknown keys are refused with their place; what is unsafe is refused with the reason. */
+import { readFileSync } from 'node:fs'
+import { homedir, platform } from 'node:os'
+import { join, resolve } from 'node:path'
+import { z } from 'zod'
+
+/** A configuration that cannot be used; the message is one sentence for a person. */
+export class ConfigRefusal extends Error {
+  override readonly name = 'ConfigRefusal'
+}
+
+export interface Endpoint {
+  host: string
+  port: number
+}
+
+function endpoint(text: string): Endpoint | null {
+  const match = /^(?:\[([0-9a-fA-F:]+)\]|([^:\s]+)):(\d{1,5})$/.exec(text)
+  const port = Number(match?.[3])
+  const host = match?.[1] ?? match?.[2]
+  return host === undefined || port > 65_535 ? null : { host, port }
+}
+
+const EndpointText = z.string().transform((text, context): Endpoint => {
+  const parsed = endpoint(text)
+  if (parsed) return parsed
+  context.addIssue({ code: 'custom', message: `must be HOST:PORT, for example 127.0.0.1:8470; it is "${text}"` })
+  return z.NEVER
+})
+
+const Settings = z.strictObject({
+  data: z.string().min(1),
+  http: EndpointText,
+  mqtt: EndpointText,
+  broker: z.string().regex(/^(mqtts?|wss?):\/\/.+/, 'must be a URL such as mqtt://broker.local:1883').optional(),
+  mqttName: z.string().min(1).optional(),
+  mqttPassword: z.string().min(1).optional(),
+  mqttPasswordFile: z.string().min(1).optional(),
+  bootstrapToken: z.string().min(16, 'must have at least 16 letters').optional(),
+  bootstrapTokenFile: z.string().min(1).optional(),
+  clock: z.enum(['site', 'led']),
+  log: z.enum(['debug', 'info', 'warn', 'error', 'silent']),
+})
+type Settings = z.infer<typeof Settings>
+
+export interface Config extends Omit<Settings, 'mqttPasswordFile' | 'bootstrapTokenFile'> {
+  /** Where each setting that is no default came from: for `print-config` and for errors. */
+  from: Record<string, string>
+}
+
+type Raw = Record<string, unknown>
+
+const keys = Object.keys(Settings.shape)
+const environmentName = (key: string) => `CIREWATCH_${key.replace(/[A-Z]/g, (l) => `_${l}`).toUpperCase()}`
+const flagName = (key: string) => `--${key.replace(/[A-Z]/g, (l) => `-${l.toLowerCase()}`)}`
+
+/** The platform's folder for data, never the current directory. */
+export function dataFolder(environment: NodeJS.ProcessEnv, system = platform(), home = homedir()): string {
+  const state = environment['STATE_DIRECTORY']
+  if (state) return state
+  if (system === 'win32') return join(environment['LOCALAPPDATA'] ?? join(home, 'AppData', 'Local'), 'Cirewatch')
+  if (system === 'darwin') return join(home, 'Library', 'Application Support', 'Cirewatch')
+  return join(environment['XDG_DATA_HOME'] ?? join(home, '.local', 'share'), 'cirewatch')
+}
+
+function fromFlags(argv: readonly string[]): Raw {
+  const raw: Raw = {}
+  for (let i = 0; i < argv.length; i++) {
+    const [flag = '', inline] = (argv[i] ?? '').split(/=(.*)/s)
+    if (flag === '--config') {
+      raw['config'] = inline ?? argv[++i]
+      continue
+    }
+    const key = keys.find((k) => flagName(k) === flag)
+    if (key === undefined) throw new ConfigRefusal(`There is no flag "${flag}"; known are --config, ${keys.map(flagName).join(', ')}.`)
+    const value = inline ?? argv[++i]
+    if (value === undefined || value.startsWith('--')) throw new ConfigRefusal(`The flag ${flag} needs a value.`)
+    raw[key] = value
+  }
+  return raw
+}
+
+function fromEnvironment(environment: NodeJS.ProcessEnv): Raw {
+  const raw: Raw = {}
+  for (const [name, value] of Object.entries(environment)) {
+    if (!name.startsWith('CIREWATCH_') || name.startsWith('CIREWATCH_TEST_') || value === undefined) continue
+    if (name === 'CIREWATCH_CONFIG') {
+      raw['config'] = value
+      continue
+    }
+    const key = keys.find((k) => environmentName(k) === name)
+    if (key === undefined) throw new ConfigRefusal(`The environment holds ${name}, which is no setting; known are ${keys.map(environmentName).join(', ')}.`)
+    raw[key] = value
+  }
+  return raw
+}
+
+function fromFile(path: string): Raw {
+  let text: string
+  try {
+    text = readFileSync(path, 'utf8')
+  } catch {
+    throw new ConfigRefusal(`The configuration file ${path} cannot be read.`)
+  }
+  try {
+    const json = JSON.parse(text) as unknown
+    if (typeof json === 'object' && json !== null && !Array.isArray(json)) return json as Raw
+  } catch {
+    throw new ConfigRefusal(`The configuration file ${path} is not JSON.`)
+  }
+  throw new ConfigRefusal(`The configuration file ${path} must hold one JSON object.`)
+}
+
+function secret(value: string | undefined, file: string | undefined, name: string): string | undefined {
+  if (file === undefined) return value
+  if (value !== undefined) throw new ConfigRefusal(`Both ${name} and ${name}File are set; keep one.`)
+  try {
+    return readFileSync(file, 'utf8').trim()
+  } catch {
+    throw new ConfigRefusal(`The file named by ${name}File cannot be read: ${file}.`)
+  }
+}
+
+export function isLoopback(host: string): boolean {
+  return host === 'localhost' || host === '::1' || /^127(\.\d{1,3}){3}$/.test(host)
+}
+
+/** Beyond loopback nothing stands open. */
+function refuseOpenDoors(config: Config): void {
+  if (!isLoopback(config.http.host) && config.bootstrapToken === undefined)
+    throw new ConfigRefusal(
+      `HTTP would be reachable from the network (${config.http.host}) without a token; set CIREWATCH_BOOTSTRAP_TOKEN (at least 16 letters) or listen on 127.0.0.1.`,
+    )
+  const open = config.broker === undefined && !isLoopback(config.mqtt.host)
+  if (open && (config.mqttName === undefined || config.mqttPassword === undefined))
+    throw new ConfigRefusal(
+      `MQTT would be reachable from the network (${config.mqtt.host}) by anybody; set CIREWATCH_MQTT_NAME and CIREWATCH_MQTT_PASSWORD or listen on 127.0.0.1.`,
+    )
+}
+
+/** Reads all four places. Throws `ConfigRefusal` with one sentence. */
+export function readConfig(argv: readonly string[], environment: NodeJS.ProcessEnv): Config {
+  const defaults: Raw = { data: dataFolder(environment), http: '127.0.0.1:8470', mqtt: '127.0.0.1:1883', clock: 'site', log: 'info' }
+  const { config: fileByFlag, ...flags } = fromFlags(argv)
+  const { config: fileByEnvironment, ...settings } = fromEnvironment(environment)
+  const path = (fileByFlag ?? fileByEnvironment) as string | undefined
+  const file = path === undefined ? {} : fromFile(path)
+
+  const from: Record<string, string> = {}
+  for (const key of Object.keys(file)) from[key] = `"${key}" in ${path}`
+  for (const key of Object.keys(settings)) from[key] = environmentName(key)
+  for (const key of Object.keys(flags)) from[key] = flagName(key)
+
+  const parsed = Settings.safeParse({ ...defaults, ...file, ...settings, ...flags })
+  if (!parsed.success) {
+    const issue = parsed.error.issues[0]
+    if (issue?.code === 'unrecognized_keys')
+      throw new ConfigRefusal(`The configuration file ${path} holds "${issue.keys[0]}", which is no setting; known are ${keys.join(', ')}.`)
+    const key = String(issue?.path[0])
+    throw new ConfigRefusal(`${from[key] ?? key} is not usable: ${issue?.message}.`)
+  }
+  const { mqttPasswordFile, bootstrapTokenFile, ...rest } = parsed.data
+  const config: Config = { ...rest, data: resolve(rest.data), from }
+  const password = secret(rest.mqttPassword, mqttPasswordFile, 'mqttPassword')
+  const token = secret(rest.bootstrapToken, bootstrapTokenFile, 'bootstrapToken')
+  if (password !== undefined) config.mqttPassword = password
+  if (token !== undefined) config.bootstrapToken = token
+  refuseOpenDoors(config)
+  return config
+}
+
+/** The configuration as it may be shown: secrets only as *set*. */
+export function shownConfig(config: Config): Record<string, string> {
+  const at = ({ host, port }: Endpoint) => `${host.includes(':') ? `[${host}]` : host}:${port}`
+  return {
+    data: config.data,
+    http: at(config.http),
+    mqtt: config.broker === undefined ? at(config.mqtt) : 'off',
+    broker: config.broker?.replace(/\/\/[^@/]*@/, '//…@') ?? 'embedded',
+    mqttName: config.mqttName ?? 'not set',
+    mqttPassword: config.mqttPassword === undefined ? 'not set' : 'set',
+    bootstrapToken: config.bootstrapToken === undefined ? 'not set' : 'set',
+    clock: config.clock,
+    log: config.log,
+  }
+}

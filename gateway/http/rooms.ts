@@ -1,0 +1,27 @@
+/** What the pages and scripts may ask of the house: the doors that the routes knock at. */
+import type { Answer } from '../foreman/answer.ts'
+import type { Foreman } from '../foreman/foreman.ts'
+import type { IntakeState } from '../intake/intake.ts'
+import type { Hub } from '../live/hub.ts'
+import type { Log } from '../log.ts'
+import type { InletState } from '../mqtt/inlet.ts'
+import type { Store } from '../store/store.ts'
+import type { Clock } from '../../shared/time.ts'
+
+export interface Rooms {
+  clock: Clock
+  store: Store
+  foreman: Foreman
+  answer: Answer
+  hub: Hub
+  log: Log
+  intake(): IntakeState
+  inlet(): InletState
+  /** False where the gateway's clock is earlier than its build. */
+  knowsTime(): boolean
+  /** True once everything stored is folded and instruments are listened to. */
+  recovered(): boolean
+  version: string
+  /** Whether MQTT asks for a name and password. */
+  mqttSecured: boolean
+}

@@ -1,0 +1,15 @@
+/** What this gateway is and how instruments reach it: for the first-run page. Nothing secret. */
+import type { Rooms } from '../rooms.ts'
+import type { Api } from './api.ts'
+
+export function aboutRoutes(api: Api, rooms: Rooms): void {
+  api.get('/api/v1/about', { schema: { tags: ['health'], summary: 'Version, clock and MQTT address' } }, async () => {
+    const inlet = rooms.inlet()
+    const port = /:(\d+)$/.exec(inlet.address)?.[1]
+    return {
+      version: rooms.version,
+      clock: { now: rooms.clock.now(), pace: rooms.clock.pace, known: rooms.knowsTime() },
+      mqtt: { address: inlet.address, port: port === undefined ? null : Number(port), connected: inlet.connected, secured: rooms.mqttSecured },
+    }
+  })
+}

@@ -1,0 +1,139 @@
+/** From a publish to journal entries: decoded, placed in time, derived where a raw signal needs it; or kept with the reason why not. */
+import {
+  decodePublish,
+  type NewEntry,
+  type Quantity,
+  qualityOf,
+  type Reading,
+  seriesId,
+  siteTopicRoot,
+  type ThermocoupleType,
+  topicRoot,
+  unreadableKeptBytesMax,
+  type WireMoment,
+} from '../../shared/contract/index.ts'
+import { hotJunctionC } from '../../shared/physics/thermocouple.ts'
+import type { EpochMs } from '../../shared/time.ts'
+import type { Publish } from '../mqtt/inlet.ts'
+import type { ClockWatch, Placed } from './clockwatch.ts'
+
+/** What the intake must know of the foundry to read raw signals. */
+export interface Directory {
+  thermocoupleOf(instrument: string): ThermocoupleType | undefined
+}
+
+/** Names of series seen so far, bounded: null when there is no room for another. */
+export interface SeriesNames {
+  admit(instrument: string, quantity: Quantity): string | null
+}
+
+const strict = new TextDecoder('utf-8', { fatal: true })
+
+/** The beginning of a payload for a person to recognise: text where it is text, else hex. */
+export function shownPayload(payload: Uint8Array): string {
+  const head = payload.subarray(0, unreadableKeptBytesMax)
+  try {
+    // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what must not reach a page
+    return strict.decode(head.length < payload.length ? head.subarray(0, head.length - 4) : head).replace(/[\u0000-\u0008\u000b-\u001f\u007f]/g, '\ufffd')
+  } catch {
+    return Buffer.from(head.subarray(0, 256)).toString('hex')
+  }
+}
+
+function unreadable(publish: Publish, reason: string): NewEntry[] {
+  const { topic, payload, arrivedAt } = publish
+  return [
+    { at: arrivedAt, kind: 'unreadable', topic: topic.slice(0, 512), reason, bytes: payload.byteLength, payload: shownPayload(payload) },
+  ]
+}
+
+/** The hot junction of a bare thermocouple, from its EMF and its cold end (compensated in EMF, never by adding temperatures). */
+function derived(moment: WireMoment, type: ThermocoupleType): { value: number } | null {
+  const emf = moment.values.find((v) => v.quantity === 'emf')
+  const junction = moment.values.find((v) => v.quantity === 'junction')
+  if (!emf || !junction || emf.quality === 'bad' || junction.quality === 'bad') return null
+  const value = hotJunctionC(type, emf.value, junction.value)
+  return value === null ? null : { value }
+}
+
+export class EntryMaker {
+  readonly #watch: ClockWatch
+  readonly #directory: Directory
+  readonly #names: SeriesNames
+
+  constructor(watch: ClockWatch, directory: Directory, names: SeriesNames) {
+    this.#watch = watch
+    this.#directory = directory
+    this.#names = names
+  }
+
+  /** Empty where nothing is to be kept: an emptied retained topic, or a broker's memory without a time. */
+  make(publish: Publish): NewEntry[] {
+    const { topic, payload, arrivedAt, retained } = publish
+    if (topic.startsWith(siteTopicRoot)) return unreadable(publish, `Below ${siteTopicRoot} only the gateway speaks.`)
+    if (payload.byteLength === 0 && topic.startsWith(`${topicRoot}/`)) return []
+    const decoded = decodePublish(topic, payload)
+    if (decoded.is === 'unreadable') return unreadable(publish, decoded.reason)
+    const { instrument } = decoded
+    if (decoded.is === 'presence') return [{ at: arrivedAt, kind: 'presence', instrument, online: decoded.online }]
+    if (retained && decoded.moments.some((m) => m.at === null)) return []
+
+    const placed = this.#watch.place(instrument, decoded.moments.map((m) => m.at), arrivedAt)
+    const entries: NewEntry[] = []
+    for (let i = 0; i < decoded.moments.length; i++) {
+      const full = this.#push(entries, instrument, decoded.moments[i] as WireMoment, placed[i] as Placed, arrivedAt)
+      if (full) return unreadable(publish, 'This gateway already knows as many series as it can remember; this one is new.')
+    }
+    return entries
+  }
+
+  /** True where there was no room for one of its series. */
+  #push(entries: NewEntry[], instrument: string, moment: WireMoment, placed: Placed, at: EpochMs): boolean {
+    if (moment.fault !== undefined) entries.push({ at, kind: 'fault', instrument, measuredAt: placed.measuredAt, text: moment.fault })
+    const add = (quantity: Quantity, value: number, quality: Reading['quality'], reason: Reading['reason']): boolean => {
+      const series = this.#names.admit(instrument, quantity)
+      if (series === null) return true
+      const entry: NewEntry = { at, kind: 'reading', series, measuredAt: placed.measuredAt, value, quality }
+      if (reason !== undefined) entry.reason = reason
+      if (placed.claimedAt !== undefined) {
+        entry.claimedAt = placed.claimedAt
+        if (entry.quality === 'good') {
+          entry.quality = 'uncertain'
+          entry.reason = 'clock-wrong'
+        }
+      }
+      entries.push(entry)
+      return false
+    }
+    for (const v of moment.values) if (add(v.quantity, v.value, v.quality, v.reason)) return true
+    const type = moment.values.length > 1 ? this.#directory.thermocoupleOf(instrument) : undefined
+    const hot = type && derived(moment, type)
+    if (!hot) return false
+    const { quality, reason } = qualityOf('temperature', hot.value)
+    return add('temperature', hot.value, quality, reason)
+  }
+}
+
+/** Remembers series names up to a limit. The name is made once for each, not once for each reading. */
+export class KnownSeries implements SeriesNames {
+  readonly #ids = new Map<string, Map<Quantity, string>>()
+  readonly #limit: number
+  #count = 0
+
+  constructor(limit: number, known: Iterable<{ instrument: string; quantity: Quantity }>) {
+    this.#limit = limit
+    for (const { instrument, quantity } of known) this.admit(instrument, quantity)
+  }
+
+  admit(instrument: string, quantity: Quantity): string | null {
+    let mine = this.#ids.get(instrument)
+    const id = mine?.get(quantity)
+    if (id !== undefined) return id
+    if (this.#count >= this.#limit) return null
+    if (!mine) this.#ids.set(instrument, (mine = new Map()))
+    const made = seriesId(instrument, quantity)
+    mine.set(quantity, made)
+    this.#count++
+    return made
+  }
+}

@@ -1,0 +1,144 @@
+/** The intake: everything that is to be remembered passes here, in order, in group commits. What cannot be kept is not acknowledged. */
+import { commitRetryMs, commitRowsMax, type Entry, intakeWaitingMax, type NewEntry } from '../../shared/contract/index.ts'
+import type { Clock } from '../../shared/time.ts'
+import type { Publish } from '../mqtt/inlet.ts'
+import type { Fate, Store } from '../store/store.ts'
+import type { EntryMaker } from './entries.ts'
+
+interface Waiting {
+  entries: NewEntry[]
+  done: (fates: Fate[]) => void
+}
+
+type Done = () => void
+
+export interface IntakeState {
+  waiting: number
+  /** One sentence where the disk does not take it. */
+  trouble: string | null
+  committed: number
+  duplicates: number
+}
+
+export class Intake {
+  readonly #store: Store
+  readonly #clock: Clock
+  readonly #maker: EntryMaker
+  readonly #observe: (entries: readonly Entry[]) => void
+  #queue: Waiting[] = []
+  #held: { publish: Publish; done: Done }[] = []
+  #committing = false
+  #closed = false
+  #idle: (() => void)[] = []
+  #trouble: string | null = null
+  #committed = 0
+  #duplicates = 0
+
+  /** `observe` sees every entry once it is on disk, in the order of seq. */
+  constructor(parts: { store: Store; clock: Clock; maker: EntryMaker; observe: (entries: readonly Entry[]) => void }) {
+    this.#store = parts.store
+    this.#clock = parts.clock
+    this.#maker = parts.maker
+    this.#observe = parts.observe
+  }
+
+  /** Takes a publish in; `done` is called when all of it is on disk. */
+  offer(publish: Publish, done: Done): void {
+    // Past the bound nothing is decoded: the packet waits, unacknowledged, and its socket with it.
+    if (this.#queue.length >= intakeWaitingMax) this.#held.push({ publish, done })
+    else this.#take(publish, done)
+  }
+
+  #take(publish: Publish, done: Done): void {
+    const entries = this.#maker.make(publish)
+    if (entries.length === 0) return done()
+    this.#enter({ entries, done })
+  }
+
+  /** Records what did not come by MQTT: ticks, acts, a new foundry document. Resolves when it is on disk. */
+  record(entries: NewEntry[]): Promise<Fate[]> {
+    return new Promise((resolve) => this.#enter({ entries, done: resolve }))
+  }
+
+  #enter(waiting: Waiting): void {
+    if (this.#closed) return
+    this.#queue.push(waiting)
+    if (this.#committing) return
+    this.#committing = true
+    // At the end of this turn: all packets of one socket read have arrived by then.
+    this.#clock.soon(() => void this.#commit())
+  }
+
+  #nextBatch(): Waiting[] {
+    let rows = 0
+    let count = 0
+    while (count < this.#queue.length && rows < commitRowsMax) rows += (this.#queue[count++] as Waiting).entries.length
+    return this.#queue.splice(0, count)
+  }
+
+  async #commit(): Promise<void> {
+    while (this.#queue.length > 0 && !this.#closed) {
+      const batch = this.#nextBatch()
+      const fates = await this.#append(batch.length === 1 ? (batch[0] as Waiting).entries : batch.flatMap((w) => w.entries))
+      if (fates === null) return
+      this.#settle(batch, fates)
+      while (this.#held.length > 0 && this.#queue.length < intakeWaitingMax / 2) {
+        const { publish, done } = this.#held.shift() as { publish: Publish; done: Done }
+        this.#take(publish, done)
+      }
+    }
+    this.#committing = false
+    for (const idle of this.#idle.splice(0)) idle()
+  }
+
+  /** Tries until the disk takes it: nobody is told that it is safe before. Null when the gateway stops meanwhile. */
+  async #append(entries: NewEntry[]): Promise<Fate[] | null> {
+    while (!this.#closed) {
+      try {
+        const fates = await this.#store.append(entries)
+        this.#trouble = null
+        return fates
+      } catch (error) {
+        this.#trouble = `The disk does not take what came: ${error instanceof Error ? error.message : String(error)}. Nothing is acknowledged until it does.`
+        await new Promise<void>((resolve) => void this.#clock.after(commitRetryMs * Math.max(1, this.#clock.pace), resolve))
+      }
+    }
+    return null
+  }
+
+  #settle(batch: Waiting[], fates: Fate[]): void {
+    // PUBACK first: it never waits for an opinion.
+    let at = 0
+    for (const waiting of batch) {
+      const count = waiting.entries.length
+      waiting.done(fates.slice(at, at + count))
+      at += count
+    }
+    const stored: Entry[] = []
+    for (const fate of fates)
+      if (fate.is === 'duplicate') this.#duplicates++
+      else stored.push(fate.entry)
+    this.#committed += stored.length
+    if (stored.length > 0) this.#observe(stored)
+  }
+
+  state(): IntakeState {
+    return {
+      waiting: this.#queue.length + this.#held.length,
+      trouble: this.#trouble,
+      committed: this.#committed,
+      duplicates: this.#duplicates,
+    }
+  }
+
+  /** Resolves when nothing waits to be committed. */
+  settled(): Promise<void> {
+    return this.#committing ? new Promise((resolve) => this.#idle.push(resolve)) : Promise.resolve()
+  }
+
+  /** Commits what has come, takes nothing more. */
+  async close(): Promise<void> {
+    if (this.#trouble === null) await this.settled()
+    this.#closed = true
+  }
+}

@@ -1,0 +1,125 @@
+/** Starts a gateway: reads the settings, opens what it touches, listens, and stops cleanly when asked. */
+import { mkdirSync, readFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { stopMsMax } from '../shared/contract/index.ts'
+import type { Clock } from '../shared/time.ts'
+import { assemble, type Gateway } from './assemble.ts'
+import { LedClock, siteClock } from './clock.ts'
+import { type Config, ConfigRefusal, readConfig, shownConfig } from './config.ts'
+import { openLog } from './log.ts'
+import { EmbeddedBroker } from './mqtt/broker.ts'
+import type { Inlet } from './mqtt/inlet.ts'
+import { Subscriber } from './mqtt/subscriber.ts'
+import { StoreRefusal } from './store/refusal.ts'
+import { openSqliteStore } from './store/sqlite/sqlite.ts'
+
+/** Exit codes of INTERFACE: 0 done, 1 crash, 78 bad configuration (EX_CONFIG of sysexits.h). */
+const exitCrash = 1
+const exitConfig = 78
+
+interface Stamp {
+  version: string
+  builtAt: number
+}
+
+/** Folder of everything built; this file lies in `gateway/` of it. */
+const buildFolder = fileURLToPath(new URL('..', import.meta.url))
+
+function readStamp(): Stamp {
+  return JSON.parse(readFileSync(join(buildFolder, 'stamp.json'), 'utf8')) as Stamp
+}
+
+function openInlet(config: Config, clock: Clock): Inlet {
+  const who = config.mqttName !== undefined && config.mqttPassword !== undefined ? { name: config.mqttName, password: config.mqttPassword } : {}
+  if (config.broker !== undefined) return new Subscriber({ url: config.broker, clock, ...who })
+  return new EmbeddedBroker({ ...config.mqtt, clock, ...who })
+}
+
+/** One sentence for whoever started it, also over the line to a parent that leads the clock. */
+function refuse(sentence: string, code: number): never {
+  process.stderr.write(`${sentence}\n`)
+  process.send?.({ refused: sentence })
+  process.exit(code)
+}
+
+function sentenceFor(error: unknown, config: Config): string | null {
+  if (error instanceof ConfigRefusal || error instanceof StoreRefusal) return error.message
+  const { code, port, path } = error as NodeJS.ErrnoException & { port?: number }
+  if (code === 'EADDRINUSE') {
+    const flag = port === config.http.port ? '--http' : '--mqtt'
+    return `Port ${port} is taken by another program; stop it, or choose another with ${flag} HOST:PORT.`
+  }
+  if (code === 'EADDRNOTAVAIL') return `This machine has no address ${config.http.host} or ${config.mqtt.host}; check --http and --mqtt.`
+  if (code === 'EACCES' && port !== undefined) return `Port ${port} may not be opened by this user; choose one above 1023.`
+  if (code === 'EACCES' || code === 'EROFS' || code === 'EPERM' || code === 'ENOTDIR' || code === 'EEXIST')
+    return `The data folder cannot be written: ${path ?? config.data}; check its owner, or choose another with --data DIR.`
+  return null
+}
+
+/** A parent may lead the clock: a recorded night then passes as fast as it can be judged. */
+function beLed(clock: LedClock, gateway: Gateway): void {
+  let turn = Promise.resolve()
+  process.on('message', (message: { lead?: { at: number; pace: number } }) => {
+    const { lead } = message
+    if (!lead) return
+    turn = turn.then(async () => {
+      await clock.lead(lead.at, lead.pace, () => gateway.settled())
+      process.send?.({ at: lead.at })
+    })
+  })
+  process.on('disconnect', () => process.kill(process.pid, 'SIGTERM'))
+}
+
+function stopCleanly(gateway: Gateway, log: ReturnType<typeof openLog>): void {
+  let stopping = false
+  const stop = (signal: string) => {
+    if (stopping) return
+    stopping = true
+    log.info({ signal }, 'stopping: flushing what came')
+    const hard = siteClock().after(stopMsMax, () => process.exit(exitCrash))
+    gateway.close().then(
+      () => {
+        hard()
+        process.exit(0)
+      },
+      (error: unknown) => {
+        log.error({ err: error }, 'stopping failed')
+        process.exit(exitCrash)
+      },
+    )
+  }
+  process.on('SIGTERM', () => stop('SIGTERM'))
+  process.on('SIGINT', () => stop('SIGINT'))
+}
+
+async function start(config: Config): Promise<void> {
+  const log = openLog(config.log)
+  const stamp = readStamp()
+  const clock = config.clock === 'led' ? new LedClock(stamp.builtAt) : siteClock()
+  mkdirSync(config.data, { recursive: true })
+  const store = await openSqliteStore(join(config.data, 'cirewatch.db'))
+  const inlet = openInlet(config, clock)
+  const gateway = await assemble(config, { clock, inlet, store, log, build: stamp, dashboard: join(buildFolder, 'dashboard') })
+  const at = await gateway.open()
+  log.info({ ...shownConfig(config), version: stamp.version, listening: at }, 'the gateway is up')
+  if (process.stdout.isTTY) process.stdout.write(`Open ${at.http} in a browser. Instruments publish to ${at.mqtt}.\n`)
+  stopCleanly(gateway, log)
+  if (clock instanceof LedClock) beLed(clock, gateway)
+  process.send?.({ ready: at })
+}
+
+let config: Config
+try {
+  config = readConfig(process.argv.slice(2), process.env)
+} catch (error) {
+  refuse(error instanceof ConfigRefusal ? error.message : String(error), exitConfig)
+}
+try {
+  await start(config)
+} catch (error) {
+  const sentence = sentenceFor(error, config)
+  if (sentence !== null) refuse(sentence, exitConfig)
+  openLog(config.log === 'silent' ? 'error' : config.log).error({ err: error }, 'the gateway cannot start')
+  refuse('The gateway cannot start; the log line above says why.', exitCrash)
+}

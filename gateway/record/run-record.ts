@@ -1,0 +1,75 @@
+/** The record of a run: what happened, by measurement, folded from stored readings and acts by the same judge that watched it live. */
+import type { Entry, EntryOf, Finding, Foundry, Run } from '../../shared/contract/index.ts'
+import { byMeasurement, emptyHouse } from '../../shared/judge/index.ts'
+import type { EpochMs } from '../../shared/time.ts'
+
+export interface RunRecord {
+  run: Run
+  /** Covered span. */
+  from: EpochMs
+  to: EpochMs
+  /** Findings of its station while it ran, as they happened. */
+  findings: Finding[]
+  /** For each series of its station: how much of the span was really seen. */
+  coverage: { series: string; readings: number; seenMs: number; holes: { from: EpochMs; to: EpochMs }[] }[]
+}
+
+export interface RunMaterial {
+  foundry: Foundry
+  revision: number
+  station: string
+  /** Its acts, the start first. */
+  acts: readonly EntryOf<'act'>[]
+  /** Readings of its station, and whatever its instruments said of themselves. */
+  entries: readonly Entry[]
+  from: EpochMs
+  to: EpochMs
+}
+
+/** Only the run's own station: what other places did is none of this record's business. */
+function alone(foundry: Foundry, station: string): Foundry {
+  return {
+    ...foundry,
+    stations: foundry.stations.filter((s) => s.id === station),
+    instruments: foundry.instruments.filter((i) => i.station === station),
+  }
+}
+
+/** The start as it would have been said at the time, so that a run declared afterwards and a live one are judged alike. */
+function atItsTime(act: EntryOf<'act'>, from: EpochMs): EntryOf<'act'> {
+  if (act.act !== 'run-start') return act
+  const { endedAt: _ended, ...declaration } = act.declaration
+  return { ...act, at: from, declaration: { ...declaration, startedAt: from } }
+}
+
+export function runRecord(material: RunMaterial, silenceMsOf: (series: string) => number): RunRecord | null {
+  const { foundry, revision, station, acts, entries, from, to } = material
+  const begin: Entry = { kind: 'foundry', seq: 0, at: from, revision, foundry: alone(foundry, station) }
+  const open = acts.filter((a) => a.act !== 'run-close').map((a) => atItsTime(a, from))
+  const { house, findings } = byMeasurement(emptyHouse(), [begin, ...open, ...entries], to)
+  const id = acts[0] && 'run' in acts[0] ? acts[0].run : ''
+  const run = house.stations.flatMap((s) => s.runs).find((r) => r.run.id === id)?.run
+  if (!run) return null
+  return { run, from, to, findings, coverage: coverage(entries, from, to, silenceMsOf) }
+}
+
+function coverage(entries: readonly Entry[], from: EpochMs, to: EpochMs, silenceMsOf: (series: string) => number): RunRecord['coverage'] {
+  const times = new Map<string, EpochMs[]>()
+  for (const e of entries) {
+    if (e.kind !== 'reading') continue
+    const mine = times.get(e.series) ?? []
+    if (mine.length === 0) times.set(e.series, mine)
+    if (e.quality !== 'bad') mine.push(e.measuredAt)
+  }
+  return [...times].map(([series, all]) => {
+    const t = all.sort((a, b) => a - b)
+    const silenceMs = silenceMsOf(series)
+    const holes: { from: EpochMs; to: EpochMs }[] = []
+    let last = from
+    for (const next of [...t, to]) {
+      if (next - last > silenceMs) holes.push({ from: last, to: next })
+      last = next
+    }
+    return { series, readings: t.length, seenMs: to - from - holes.reduce((sum, h) => sum + h.to - h.from, 0), holes }
+  })
+}

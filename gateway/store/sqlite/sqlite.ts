@@ -1,0 +1,110 @@
+/** The store on disk: SQLite with its write-ahead log, where a commit has reached the disk before anybody is told. */
+import type { EntryOf } from '../../../shared/contract/index.ts'
+import { unreadableKeptMax } from '../../../shared/contract/index.ts'
+import type { EpochMs } from '../../../shared/time.ts'
+import { type Breathe, breathe } from '../clock.ts'
+import { StoreClosed } from '../refusal.ts'
+import type { NoteKind } from '../sameness.ts'
+import type { Columns, Kept, Store } from '../store.ts'
+import { Appender } from './append.ts'
+import { Derived } from './derived.ts'
+import { type OpenFile, openFile } from './open.ts'
+import { Reader } from './read.ts'
+import { SeriesNames } from './series-names.ts'
+
+export interface SqliteOptions {
+  breathe?: Breathe
+  unreadableKeptMax?: number
+}
+
+/** Rows read at once. Reason: the event loop then stands still for some 10 ms at the most on a small computer. */
+const pieceRows = 10_000
+/** Rows counted at once: counting is ten times as quick as reading. */
+const countRows = 100_000
+
+/** Opens the file, or rejects with a StoreRefusal having changed nothing. */
+export async function openSqliteStore(file: string, options: SqliteOptions = {}): Promise<Store> {
+  return sqliteStore(openFile(file), options)
+}
+
+/** The store over an open file. */
+export function sqliteStore({ db, lock }: OpenFile, options: SqliteOptions = {}): Store {
+  const pause = options.breathe ?? breathe
+  const names = new SeriesNames(db)
+  const reader = new Reader(db, names)
+  const appender = new Appender(db, names, reader.head(), options.unreadableKeptMax ?? unreadableKeptMax)
+  const derived = new Derived(db)
+
+  function mustBeOpen(): void {
+    if (!db.open) throw new StoreClosed()
+  }
+
+  async function* scan(series: string, from: EpochMs, to: EpochMs): AsyncIterable<Columns> {
+    for (let next = from; ; ) {
+      mustBeOpen()
+      const piece = reader.piece(series, next, to, pieceRows)
+      const last = piece?.t.at(-1)
+      if (piece === null || last === undefined) return
+      yield piece
+      next = last + 1
+      await pause()
+    }
+  }
+
+  /** As many as there are at the moment of asking, whatever arrives while we count. */
+  async function readingsOf(series: string): Promise<number> {
+    const { head } = appender
+    let readings = 0
+    for (let after = Number.NEGATIVE_INFINITY; ; ) {
+      mustBeOpen()
+      const piece = reader.countPiece(series, after, head, countRows)
+      if (piece.last === null) return readings
+      readings += piece.readings
+      after = piece.last
+      await pause()
+    }
+  }
+
+  return {
+    append: async (entries) => {
+      mustBeOpen()
+      return appender.append(entries)
+    },
+    head: () => appender.head,
+    journal: async (after, limit) => {
+      mustBeOpen()
+      return reader.journal(after, limit)
+    },
+    newest: async <K extends NoteKind>(kind: K, limit: number, before?: number): Promise<EntryOf<K>[]> => {
+      mustBeOpen()
+      return reader.newest(kind, limit, before ?? Number.MAX_SAFE_INTEGER)
+    },
+    count: async (kind) => {
+      mustBeOpen()
+      return reader.count(kind)
+    },
+    scan,
+    summaries: async () => {
+      mustBeOpen()
+      return reader.summaries()
+    },
+    readingsOf,
+    keep: async (kept: Kept) => {
+      mustBeOpen()
+      derived.keep(kept)
+    },
+    findings: async (filter) => {
+      mustBeOpen()
+      return derived.findings(filter)
+    },
+    snapshot: async () => {
+      mustBeOpen()
+      return derived.snapshot()
+    },
+    close: async () => {
+      mustBeOpen()
+      db.close()
+      lock.release()
+    },
+  }
+}

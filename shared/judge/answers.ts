@@ -1,0 +1,53 @@
+/** What each kind of finding asks of a person where the house has not said it better: consequence, action, time to respond (IEC 62682). */
+import type { Answer, FindingKind, StationKind } from '../contract/index.ts'
+
+type Advice = Omit<Answer, 'tier'> & { tier: Answer['tier'] | null }
+
+const shift = (consequence: string, action: string, respondMinutes: number): Advice => ({
+  tier: 'this-shift',
+  consequence,
+  action,
+  respondMinutes,
+})
+
+const notice: Advice = { tier: null, consequence: 'None by itself.', action: 'Nothing at once.', respondMinutes: 1_440 }
+
+const hotPot: Advice = {
+  tier: 'act-now',
+  consequence: 'Overheated wax smokes and can catch fire.',
+  action: 'If there is no smoke or flame: heat off at the wall, lid on. Never water. Otherwise leave and call the fire service.',
+  respondMinutes: 5,
+}
+
+const hotOther: Advice = {
+  tier: 'act-now',
+  consequence: 'Past its ceiling, what stands in it is at risk.',
+  action: 'Go and look; bring the heat down by its own controls.',
+  respondMinutes: 10,
+}
+
+const advice: Record<FindingKind, (station: StationKind) => Advice> = {
+  'above-ceiling': (station) => (station === 'pot' || station === 'bench-cup' ? hotPot : hotOther),
+  'outside-window': () => shift('The work in it drifts from what was asked.', 'Look at the station and its controls.', 60),
+  'rising-too-fast': (station) =>
+    station === 'pot' ? { ...hotPot, tier: 'this-shift', respondMinutes: 15 } : shift('What is heated too fast cracks.', 'Check its controls.', 15),
+  'gone-quiet': () => shift('Nobody sees this place until it speaks again.', 'Check its power and its network.', 60),
+  'instrument-fault': () => shift('This instrument does not see.', 'Check its probe and its leads.', 120),
+  'clock-wrong': () => ({
+    tier: 'tomorrow',
+    consequence: 'Its readings are placed by the time they arrived.',
+    action: 'Set its clock, or let it send no time at all.',
+    respondMinutes: 1_440,
+  }),
+  'conflicting-reading': () => notice,
+  'off-recipe': () => shift('The load is not where its recipe has it.', 'Compare the controller with the recipe.', 30),
+  'outside-recipe-band': () => shift('The shells dry at another climate than asked.', 'Look at door, fan, dehumidifier and cooling.', 60),
+  'coat-outside-window': () => notice,
+}
+
+/** Null where the finding is for reading, not for acting: then it is no alarm. */
+export function answerOf(kind: FindingKind, station: StationKind, house?: Answer): Answer | null {
+  if (house) return house
+  const { tier, ...rest } = advice[kind](station)
+  return tier === null ? null : { tier, ...rest }
+}

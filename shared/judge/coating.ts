@@ -1,0 +1,77 @@
+/** A coating: which coat may go on now, which is next, and at what temperature each went on. */
+import type { CoatingView, Run, WaxRecipe } from '../contract/index.ts'
+import type { EpochMs } from '../time.ts'
+import { type Draft, note, type Scene } from './draft.ts'
+import type { RunState, StationState } from './state.ts'
+
+export function beginCoating(run: Omit<Run, 'progress'>, recipe: WaxRecipe): RunState {
+  const progress: CoatingView = { kind: 'coating', temperatureC: null, done: [], open: null, next: recipe.coats[0]?.id ?? null }
+  return { run: { ...run, progress }, recipe, conditions: [], last: null, segmentFromC: null }
+}
+
+/** The wax as it is now; null where nobody can see it. */
+function waxNow(scene: Scene, station: StationState, t: EpochMs): number | null {
+  const state = station.series[scene.rules.leading]
+  const rules = scene.rules.series[scene.rules.leading]
+  if (!state || !rules || state.frontier === null || state.quality === 'bad') return null
+  const quiet = station.instruments[rules.instrument]?.quiet
+  return quiet || t - state.frontier > rules.silenceMs ? null : state.value
+}
+
+/** The undone coat whose window holds the wax; of several the first in order. */
+function openCoat(recipe: WaxRecipe, done: CoatingView['done'], temperatureC: number | null): string | null {
+  if (temperatureC === null) return null
+  const coat = recipe.coats.find(
+    (c) => c.window.fromC <= temperatureC && temperatureC <= c.window.toC && !done.some((d) => d.coat === c.id),
+  )
+  return coat?.id ?? null
+}
+
+function nextCoat(recipe: WaxRecipe, done: CoatingView['done']): string | null {
+  return recipe.coats.find((c) => !done.some((d) => d.coat === c.id))?.id ?? null
+}
+
+function withDone(state: RunState, recipe: WaxRecipe, done: CoatingView['done'], temperatureC: number | null): RunState {
+  const progress: CoatingView = {
+    kind: 'coating',
+    temperatureC,
+    done,
+    open: openCoat(recipe, done, temperatureC),
+    next: nextCoat(recipe, done),
+  }
+  return { ...state, run: { ...state.run, progress } }
+}
+
+export function stepCoating(draft: Draft, scene: Scene, station: StationState, state: RunState, t: EpochMs): RunState {
+  const view = state.run.progress as CoatingView
+  const temperatureC = waxNow(scene, station, t)
+  if (temperatureC === view.temperatureC) return state
+  const next = withDone(state, state.recipe as WaxRecipe, view.done, temperatureC)
+  if ((next.run.progress as CoatingView).open !== view.open) draft.stations.add(scene.rules.station.id)
+  return next
+}
+
+/** A coat went on: its temperature is stamped, and one outside its window is told at once. Marking it twice changes nothing. */
+export function markCoat(draft: Draft, scene: Scene, station: StationState, state: RunState, id: string, by: string): RunState {
+  const recipe = state.recipe as WaxRecipe
+  const view = state.run.progress as CoatingView
+  const coat = recipe.coats.find((c) => c.id === id)
+  if (!coat || view.done.some((d) => d.coat === id)) return state
+  const temperatureC = waxNow(scene, station, scene.at)
+  const { fromC, toC } = coat.window
+  const inWindow = temperatureC === null ? null : fromC <= temperatureC && temperatureC <= toC
+  if (inWindow === false && temperatureC !== null)
+    note(draft, scene, {
+      kind: 'coat-outside-window',
+      subject: `${state.run.id}:${id}`,
+      since: scene.at,
+      facts: { run: state.run.id, coat: id, valueC: temperatureC, fromC, toC },
+    })
+  return withDone(state, recipe, [...view.done, { coat: id, at: scene.at, temperatureC, inWindow, by }], temperatureC)
+}
+
+/** Takes the last coat back. */
+export function undoCoat(scene: Scene, station: StationState, state: RunState): RunState {
+  const view = state.run.progress as CoatingView
+  return withDone(state, state.recipe as WaxRecipe, view.done.slice(0, -1), waxNow(scene, station, scene.at))
+}

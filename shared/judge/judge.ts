@@ -1,0 +1,147 @@
+/** The judge: what one more journal entry means for the house. Pure; it decides, the foreman acts. */
+import { emptyFoundry, type Entry, type EntryOf } from '../contract/index.ts'
+import type { EpochMs } from '../time.ts'
+import { acknowledged } from './alarms.ts'
+import { type Draft, draftOn, note, type Scene } from './draft.ts'
+import { adopt } from './foundry.ts'
+import { cannot, listen, present } from './instruments.ts'
+import { waitLimits } from './limits.ts'
+import { judgeReading } from './reading.ts'
+import { recipeOf, rulesOf, type StationRules } from './rules.ts'
+import { closeRun, markRun, startRun, undoRun, waitRuns } from './runs.ts'
+import type { Changes, House, InstrumentState, StationState } from './state.ts'
+
+export function emptyHouse(): House {
+  return { rules: rulesOf(emptyFoundry, 0), seq: 0, at: 0, stations: [], alarms: [] }
+}
+
+const nothing: Changes = { findings: [], alarms: [], stations: new Set() }
+
+function sceneOf(house: House, station: number, entry: Entry): Scene {
+  return { rules: house.rules.stations[station] as StationRules, seq: entry.seq, at: entry.at }
+}
+
+/** Lets one station see the entry and puts the result in its place. */
+function inStation(house: House, entry: Entry, index: number, by: (draft: Draft, scene: Scene, station: StationState) => StationState): [House, Changes] {
+  const draft = draftOn(house.alarms)
+  const before = house.stations[index] as StationState
+  const after = by(draft, sceneOf(house, index, entry), before)
+  const stations = after === before ? house.stations : house.stations.with(index, after)
+  return [{ rules: house.rules, seq: entry.seq, at: entry.at, stations, alarms: draft.standing }, draft]
+}
+
+function withInstrument(house: House, entry: Entry, id: string, by: (draft: Draft, scene: Scene, state: InstrumentState) => InstrumentState): [House, Changes] {
+  const at = house.rules.instrumentAt.get(id)
+  if (!at) return [{ ...house, seq: entry.seq, at: entry.at }, nothing]
+  return inStation(house, entry, at.station, (draft, scene, station) => ({
+    ...station,
+    instruments: station.instruments.with(at.instrument, by(draft, scene, station.instruments[at.instrument] as InstrumentState)),
+  }))
+}
+
+function passTime(draft: Draft, scene: Scene, station: StationState): StationState {
+  const instruments = station.instruments.map((state, i) =>
+    listen(draft, scene, state, scene.rules.instruments[i]?.id ?? '', scene.rules.silenceMs[i] as number),
+  )
+  const series = station.series.map((state, i) => {
+    const rules = scene.rules.series[i]
+    if (!rules || rules.limits.length === 0 || instruments[rules.instrument]?.quiet) return state
+    const conditions = waitLimits(draft, scene, rules, state)
+    return conditions === state.conditions ? state : { ...state, conditions }
+  })
+  return waitRuns(draft, scene, { instruments, series, runs: station.runs })
+}
+
+function tick(house: House, entry: Entry): [House, Changes] {
+  const draft = draftOn(house.alarms)
+  const stations = house.stations.map((station, i) => passTime(draft, sceneOf(house, i, entry), station))
+  return [{ rules: house.rules, seq: entry.seq, at: entry.at, stations, alarms: draft.standing }, draft]
+}
+
+/** Moves every mark of hearing: time in which we ourselves were away, or a jump of our clock, is nobody's silence. */
+function shiftHearing(house: House, entry: Entry, byMs: number, heardBefore: EpochMs): [House, Changes] {
+  const stations = house.stations.map((station) => ({
+    ...station,
+    instruments: station.instruments.map((i) => (i.heardAt <= heardBefore ? { ...i, heardAt: i.heardAt + byMs } : i)),
+  }))
+  return [{ ...house, seq: entry.seq, at: entry.at, stations }, nothing]
+}
+
+function conflict(house: House, entry: EntryOf<'conflict'>): [House, Changes] {
+  const at = house.rules.seriesAt.get(entry.series)
+  if (!at) return [{ ...house, seq: entry.seq, at: entry.at }, nothing]
+  const { series, measuredAt, kept, refused } = entry
+  return inStation(house, entry, at.station, (draft, scene, station) => {
+    const facts = { series, measuredAt, kept, refused }
+    note(draft, scene, { kind: 'conflicting-reading', subject: series, since: measuredAt, facts })
+    return station
+  })
+}
+
+function stationOfRun(house: House, run: string): number {
+  return house.stations.findIndex((station) => station.runs.some((r) => r.run.id === run))
+}
+
+function act(house: House, entry: EntryOf<'act'>): [House, Changes] {
+  const unchanged: House = { ...house, seq: entry.seq, at: entry.at }
+  if (entry.act === 'acknowledge') {
+    const [alarms, changed] = acknowledged(house.alarms, entry.alarm, entry.by, entry.at)
+    const touched = changed ? new Set([changed.station]) : nothing.stations
+    return [{ ...unchanged, alarms }, changed ? { findings: [], alarms: [changed], stations: touched } : nothing]
+  }
+  if (entry.act === 'run-start') {
+    const { declaration } = entry
+    const index = house.rules.stationOf.get(declaration.station)
+    const recipe = recipeOf(house.rules.foundry, declaration.recipe, declaration.revision)
+    // A run declared over a past that has ended never stands open: its record is folded from the journal.
+    if (index === undefined || !recipe || declaration.endedAt !== undefined) return [unchanged, nothing]
+    return inStation(house, entry, index, (draft, scene, station) => startRun(draft, scene, station, entry, recipe))
+  }
+  const index = stationOfRun(house, entry.run)
+  if (index < 0) return [unchanged, nothing]
+  return inStation(house, entry, index, (draft, scene, station) => {
+    if (entry.act === 'run-step') return markRun(draft, scene, station, entry.run, entry.step, entry.by)
+    if (entry.act === 'run-undo') return undoRun(draft, scene, station, entry.run)
+    return closeRun(draft, scene, station, entry)
+  })
+}
+
+/** What this entry means. The state that was handed in is never changed. */
+export function judge(house: House, entry: Entry): [House, Changes] {
+  switch (entry.kind) {
+    case 'reading': {
+      const at = house.rules.seriesAt.get(entry.series)
+      if (!at) return otherReading(house, entry)
+      return inStation(house, entry, at.station, (draft, scene, station) => judgeReading(draft, scene, station, at.series, entry))
+    }
+    case 'fault':
+      return withInstrument(house, entry, entry.instrument, (draft, scene, state) =>
+        cannot(draft, scene, state, entry.instrument, entry.measuredAt, entry.text),
+      )
+    case 'presence':
+      return withInstrument(house, entry, entry.instrument, (draft, scene, state) => present(draft, scene, state, entry.online))
+    case 'tick':
+      return tick(house, entry)
+    case 'start':
+      return entry.downSince === null
+        ? [{ ...house, seq: entry.seq, at: entry.at }, nothing]
+        : shiftHearing(house, entry, Math.max(0, entry.at - entry.downSince), entry.downSince)
+    case 'clock-step':
+      return shiftHearing(house, entry, entry.byMs, Infinity)
+    case 'foundry':
+      return adopt(house, entry)
+    case 'act':
+      return act(house, entry)
+    case 'conflict':
+      return conflict(house, entry)
+    case 'unreadable':
+      return [{ ...house, seq: entry.seq, at: entry.at }, nothing]
+  }
+}
+
+/** A quantity that is not judged still shows that its instrument is alive. */
+function otherReading(house: House, entry: EntryOf<'reading'>): [House, Changes] {
+  const instrument = entry.series.slice(0, entry.series.lastIndexOf('.'))
+  return withInstrument(house, entry, instrument, (_draft, scene, state) => ({ ...state, heardAt: scene.at, saidOffline: false }))
+}
+

@@ -1,0 +1,102 @@
+/** Runs of a station: started, stepped by each value that concerns them, marked by people, closed; never reopened. */
+import type { EntryOf, Recipe, Run, RunDeclaration, RunStep } from '../contract/index.ts'
+import type { EpochMs } from '../time.ts'
+import { beginBurnout, governingOf, stepBurnout } from './burnout.ts'
+import { beginCoating, markCoat, stepCoating, undoCoat } from './coating.ts'
+import { clear, type Draft, type Scene } from './draft.ts'
+import { beginDrying, stepDrying } from './drying.ts'
+import type { RunState, StationState } from './state.ts'
+
+function begin(run: Omit<Run, 'progress'>, recipe: Recipe): RunState | null {
+  if (recipe.kind === 'wax') return beginCoating(run, recipe)
+  if (recipe.kind === 'drying') return beginDrying(run, recipe)
+  return beginBurnout(run, recipe)
+}
+
+export function startRun(
+  draft: Draft,
+  scene: Scene,
+  station: StationState,
+  entry: { run: string; by: string; at: EpochMs; declaration: RunDeclaration },
+  recipe: Recipe,
+): StationState {
+  const { declaration } = entry
+  const run: Omit<Run, 'progress'> = {
+    id: entry.run,
+    kind: declaration.kind,
+    station: declaration.station,
+    recipe: recipe.id,
+    revision: recipe.revision,
+    startedAt: declaration.startedAt ?? entry.at,
+    startedBy: entry.by,
+    declared: declaration.endedAt !== undefined,
+  }
+  if (declaration.piece !== undefined) run.piece = declaration.piece
+  const state = begin(run, recipe)
+  if (state === null) return station
+  draft.stations.add(scene.rules.station.id)
+  return { ...station, runs: [...station.runs, state] }
+}
+
+/** Steps every run that this series concerns. */
+export function stepRuns(draft: Draft, scene: Scene, station: StationState, series: number, t: EpochMs): StationState {
+  let runs = station.runs
+  station.runs.forEach((run, i) => {
+    if (run.run.closed || t < run.run.startedAt) return
+    const next = stepRun(draft, scene, station, run, series, t)
+    if (next !== run) runs = runs.with(i, next)
+  })
+  return runs === station.runs ? station : { ...station, runs }
+}
+
+function stepRun(draft: Draft, scene: Scene, station: StationState, run: RunState, series: number, t: EpochMs): RunState {
+  const { leading, leadingHumidity } = scene.rules
+  switch (run.recipe.kind) {
+    case 'wax':
+      return series === leading ? stepCoating(draft, scene, station, run, t) : run
+    case 'drying':
+      return series === leading || series === leadingHumidity ? stepDrying(draft, scene, station, run, series, t) : run
+    case 'burnout':
+      return governingOf(scene.rules, run.recipe).includes(series) ? stepBurnout(draft, scene, station, run, t) : run
+  }
+}
+
+/** Time passed: a coating whose pot can no longer be seen has no open window. */
+export function waitRuns(draft: Draft, scene: Scene, station: StationState): StationState {
+  let runs = station.runs
+  station.runs.forEach((run, i) => {
+    if (run.run.closed || run.recipe.kind !== 'wax') return
+    const next = stepCoating(draft, scene, station, run, scene.at)
+    if (next !== run) runs = runs.with(i, next)
+  })
+  return runs === station.runs ? station : { ...station, runs }
+}
+
+function change(station: StationState, id: string, by: (run: RunState) => RunState): StationState {
+  const at = station.runs.findIndex((r) => r.run.id === id)
+  const run = station.runs[at]
+  return run && !run.run.closed ? { ...station, runs: station.runs.with(at, by(run)) } : station
+}
+
+export function markRun(draft: Draft, scene: Scene, station: StationState, id: string, step: RunStep, by: string): StationState {
+  draft.stations.add(scene.rules.station.id)
+  return change(station, id, (run) =>
+    run.recipe.kind === 'wax' && step.step === 'coat' && step.coat !== undefined
+      ? markCoat(draft, scene, station, run, step.coat, by)
+      : run,
+  )
+}
+
+export function undoRun(draft: Draft, scene: Scene, station: StationState, id: string): StationState {
+  draft.stations.add(scene.rules.station.id)
+  return change(station, id, (run) => (run.recipe.kind === 'wax' ? undoCoat(scene, station, run) : run))
+}
+
+/** Ends what the run had announced, and takes it from the open ones: its record is folded from the journal when somebody asks. */
+export function closeRun(draft: Draft, scene: Scene, station: StationState, entry: EntryOf<'act'> & { run: string }): StationState {
+  const run = station.runs.find((r) => r.run.id === entry.run)
+  if (!run) return station
+  draft.stations.add(scene.rules.station.id)
+  for (const condition of run.conditions) if (condition.finding) clear(draft, scene, condition.finding, scene.at)
+  return { ...station, runs: station.runs.filter((r) => r !== run) }
+}
