@@ -20,16 +20,17 @@ function spans(recipe: BurnoutRecipe): { ms: number; fromC: number; toC: number;
   })
 }
 
-/** Corners of the hill. The present segment stands where it really began; before it the recipe runs back, after it on. */
+/** Corners of the hill. The present segment stands where it really began; what is behind is as long as it really took, what is ahead as the recipe says. */
 export function hillOf(recipe: BurnoutRecipe, startedAt: EpochMs, view: BurnoutView | null): HillPoint[] {
   const parts = spans(recipe)
   const here = view === null ? 0 : Math.min(view.segment, parts.length)
   const before = parts.slice(0, here).reduce((sum, part) => sum + part.ms, 0)
-  let at = view === null || here === 0 ? startedAt : view.segmentSince - before
+  const took = view === null || here === 0 || before === 0 ? 1 : Math.max(0, view.segmentSince - startedAt) / before
+  let at = startedAt
   const points: HillPoint[] = []
   parts.forEach((part, segment) => {
     points.push({ at, targetC: part.fromC, toleranceC: part.toleranceC, segment })
-    at += part.ms
+    at += segment < here ? part.ms * took : part.ms
     points.push({ at, targetC: part.toC, toleranceC: part.toleranceC, segment })
   })
   return points

@@ -75,7 +75,7 @@ function welcomed(held: View | null, welcome: Welcome): View {
   return {
     // What was missed follows as frames, so the place in the stream stays ours.
     seq: resumed ? held.seq : welcome.seq,
-    head: welcome.head ?? welcome.seq,
+    head: welcome.head,
     generation: held === null ? 1 : held.generation + (resumed ? 0 : 1),
     clock: welcome.clock,
     version: welcome.version,

@@ -246,6 +246,7 @@ export class Hub {
       is: 'welcome',
       seq: missed === null ? this.#sentSeq : (after as number),
       resumed: missed !== null,
+      head: this.#sentSeq,
       clock: this.#source.clock(),
       ...this.#source.welcome(),
     }

@@ -5,7 +5,16 @@ import type { EpochMs } from '../../shared/time.ts'
 import { type Breathe, breathe } from './clock.ts'
 import { MemorySeries } from './memory-series.ts'
 import { StoreClosed } from './refusal.ts'
-import { checkNumbers, conflictOf, FullStretches, type NewNote, type NewReading, type NoteKind, onceKey, unsigned } from './sameness.ts'
+import {
+  checkNumbers,
+  conflictOf,
+  FullStretches,
+  type NewNote,
+  type NewReading,
+  type NoteKind,
+  onceKey,
+  unsigned,
+} from './sameness.ts'
 import type { Columns, Fate, Kept, Snapshot, Store, StoredReading } from './store.ts'
 
 export interface MemoryOptions {
@@ -72,8 +81,6 @@ class MemoryStore implements Store {
     return instant
   }
 
-  #addNote(note: EntryOf<'conflict'> | Omit<EntryOf<'conflict'>, 'seq'>): Fate
-  #addNote(note: NewNote): Fate
   #addNote(note: NewNote): Fate {
     const once = onceKey(note)
     if (once !== null && this.#once.has(once)) return { is: 'duplicate' }

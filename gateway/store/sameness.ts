@@ -15,7 +15,8 @@ export function checkNumbers(entry: NewEntry): void {
     case 'reading':
       if (!Number.isSafeInteger(entry.measuredAt)) refuse(entry, 'measuredAt', entry.measuredAt)
       if (!Number.isFinite(entry.value)) refuse(entry, 'value', entry.value)
-      if (entry.claimedAt !== undefined && !Number.isSafeInteger(entry.claimedAt)) refuse(entry, 'claimedAt', entry.claimedAt)
+      if (entry.claimedAt !== undefined && !Number.isSafeInteger(entry.claimedAt))
+        refuse(entry, 'claimedAt', entry.claimedAt)
       return
     case 'fault':
       if (!Number.isSafeInteger(entry.measuredAt)) refuse(entry, 'measuredAt', entry.measuredAt)
@@ -29,7 +30,9 @@ export function checkNumbers(entry: NewEntry): void {
 }
 
 function refuse(entry: NewEntry, name: string, number: number): never {
-  throw new NotStorable(`A ${entry.kind} has ${number} as its ${name}, which cannot be stored; nothing of its batch was kept.`)
+  throw new NotStorable(
+    `A ${entry.kind} has ${number} as its ${name}, which cannot be stored; nothing of its batch was kept.`,
+  )
 }
 
 /** The key under which an entry may stand only once; null where it may come as often as it likes. */

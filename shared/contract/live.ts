@@ -47,8 +47,8 @@ export interface Welcome {
   seq: number
   /** True where the frames since `?after=` follow, so that nothing is missing; false where charts must be read anew. */
   resumed: boolean
-  /** The state below is that of this seq; frames up to it bring a resumed listener only the points that it missed. `seq` where absent. */
-  head?: number
+  /** The state below is that of this seq; frames up to it bring a resumed listener only the points that it missed. */
+  head: number
   clock: LiveClock
   version: string
   foundryRevision: number

@@ -51,7 +51,8 @@ export class M4 {
   #isPast = false
 
   constructor(from: EpochMs, to: EpochMs, columns: number, silenceMs: DurationMs) {
-    if (!(from < to) || !(columns >= 1)) throw new RangeError(`A chart needs a span and columns; it has ${from} to ${to} in ${columns}.`)
+    if (!(from < to) || !(columns >= 1))
+      throw new RangeError(`A chart needs a span and columns; it has ${from} to ${to} in ${columns}.`)
     this.#from = from
     this.#to = to
     this.#columns = columns
@@ -107,7 +108,8 @@ export class M4 {
     const group = this.#group
     this.#group = null
     if (group === null) return
-    const [earlier, later] = group.lowest.t < group.highest.t ? [group.lowest, group.highest] : [group.highest, group.lowest]
+    const [earlier, later] =
+      group.lowest.t < group.highest.t ? [group.lowest, group.highest] : [group.highest, group.lowest]
     let pushed = Number.NEGATIVE_INFINITY
     for (const point of [group.first, earlier, later, group.last]) {
       if (point.t <= pushed) continue

@@ -69,7 +69,13 @@ function beyondPart(side: Side, band: Band, previous: Sample, next: Sample) {
 }
 
 /** What the time from one reading to the next adds: values run straight between them, and thresholds are split at the crossing. */
-export function bandStep(previous: Sample, next: Sample, from: number | null, to: number | null, silenceMs: DurationMs): BandStep {
+export function bandStep(
+  previous: Sample,
+  next: Sample,
+  from: number | null,
+  to: number | null,
+  silenceMs: DurationMs,
+): BandStep {
   if (!seenBetween(previous, next, silenceMs)) return { seenMs: 0, inBandMs: 0, beyond: 0 }
   const seenMs = next.t - previous.t
   const below = beyondPart('below', { from, to }, previous, next)
@@ -188,7 +194,16 @@ export class StatisticsFold {
     const limit = (side === 'above' ? this.#band.to : this.#band.from) as number
     // What is beyond its limit from the first moment on crossed it before we saw it.
     const beginSeen = !(from === begin.t && this.#isBeyond(side, begin.v))
-    const excursion: Excursion = { side, from, to: from, beginSeen, endSeen: true, peak: limit, peakAt: from, beyond: 0 }
+    const excursion: Excursion = {
+      side,
+      from,
+      to: from,
+      beginSeen,
+      endSeen: true,
+      peak: limit,
+      peakAt: from,
+      beyond: 0,
+    }
     this.#excursions.push(excursion)
     this.#latest[side] = excursion
     return excursion

@@ -158,7 +158,7 @@ export function fakeWelcome(seq: number): Welcome {
     unseen: station === 'store' || station === 'B1',
   })
   return {
-    is: 'welcome', seq, resumed: false, clock: { now: fakeNow, pace: 1, known: true }, version: '0.1.0', foundryRevision: 3, foundry: fakeFoundry,
+    is: 'welcome', seq, head: seq, resumed: false, clock: { now: fakeNow, pace: 1, known: true }, version: '0.1.0', foundryRevision: 3, foundry: fakeFoundry,
     latest: latest(), stations: fakeFoundry.stations.map((s) => view(s.id)),
     alarms: [
       alarm(hot, 'unacknowledged', 'Hot wax smokes and can catch fire.', 'If there is no smoke or flame, isolate the pot at the wall; the lid stays on.', 5),

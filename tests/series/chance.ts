@@ -16,7 +16,10 @@ export interface Drawn {
 }
 
 /** A random walk with noise and spikes; regular or not, with silences and bad readings or without. */
-export function drawnSeries(seed: number, options: { count: number; isRegular: boolean; hasHoles: boolean; beginsAt: number; stepMs: number }): Drawn {
+export function drawnSeries(
+  seed: number,
+  options: { count: number; isRegular: boolean; hasHoles: boolean; beginsAt: number; stepMs: number },
+): Drawn {
   const next = chance(seed)
   const series: Drawn = { t: [], v: [], quality: [] }
   let t = options.beginsAt

@@ -11,7 +11,11 @@ const silenceMs = 5 * stepMs
 function thin(series: Drawn, from: number, to: number, columns: number, pieceRows = 777): Thinned {
   const fold = m4(from, to, columns, silenceMs)
   for (let i = 0; i < series.t.length; i += pieceRows)
-    fold.add({ t: series.t.slice(i, i + pieceRows), v: series.v.slice(i, i + pieceRows), quality: series.quality.slice(i, i + pieceRows) })
+    fold.add({
+      t: series.t.slice(i, i + pieceRows),
+      v: series.v.slice(i, i + pieceRows),
+      quality: series.quality.slice(i, i + pieceRows),
+    })
   return fold.finish()
 }
 
@@ -64,7 +68,13 @@ describe('the picture', () => {
 
   test('also of a window that cuts the line at both edges: it enters and leaves where the whole one does', () => {
     for (let seed = 1; seed <= 40; seed++) {
-      const series = drawnSeries(seed, { count: 2_000, isRegular: false, hasHoles: seed % 2 === 0, beginsAt: noon, stepMs })
+      const series = drawnSeries(seed, {
+        count: 2_000,
+        isRegular: false,
+        hasHoles: seed % 2 === 0,
+        beginsAt: noon,
+        stepMs,
+      })
       const from = (series.t[300] as number) + 7
       const to = (series.t[1_500] as number) + 11
       const scale = scaleOf(series, from, to, 100)
@@ -77,7 +87,10 @@ describe('the picture', () => {
       const near = unthinned(series)
       const keep = near.t.map((t, i) => (t >= begin && t <= end ? i : -1)).filter((i) => i >= 0)
       const full = { t: keep.map((i) => near.t[i] as number), v: keep.map((i) => near.v[i] as number | null) }
-      expect({ seed, differing: differingPixels(raster(full.t, full.v, scale), raster(thinned.t, thinned.v, scale)) }).toEqual({ seed, differing: 0 })
+      expect({
+        seed,
+        differing: differingPixels(raster(full.t, full.v, scale), raster(thinned.t, thinned.v, scale)),
+      }).toEqual({ seed, differing: 0 })
     }
   })
 
@@ -117,18 +130,25 @@ describe('rows', () => {
     const columnOf = (at: number) => Math.floor(((at - noon) / (to - noon)) * columns)
     thinned.t.forEach((at, i) => {
       const [value, next] = [thinned.v[i], thinned.v[i + 1]]
-      if (value !== null && next !== null && next !== undefined) expect(columnOf(thinned.t[i + 1] as number)).toBe(columnOf(at))
+      if (value !== null && next !== null && next !== undefined)
+        expect(columnOf(thinned.t[i + 1] as number)).toBe(columnOf(at))
     })
   })
 
   test('show a hole for a silence just over the limit and none for one just at it', () => {
-    const at = (gapMs: number) => thin({ t: [noon, noon + gapMs], v: [90, 91], quality: [0, 0] }, noon, noon + 60_000, 600)
+    const at = (gapMs: number) =>
+      thin({ t: [noon, noon + gapMs], v: [90, 91], quality: [0, 0] }, noon, noon + 60_000, 600)
     expect(at(silenceMs).v).toEqual([90, 91])
     expect(at(silenceMs + 1).v).toEqual([90, null, 91])
   })
 
   test('are broken at a bad reading, whose value is never drawn', () => {
-    const thinned = thin({ t: [0, 1, 2, 3].map((s) => noon + s * 1_000), v: [90, 850, 850, 91], quality: [0, 2, 2, 1] }, noon, noon + 9_000, 90)
+    const thinned = thin(
+      { t: [0, 1, 2, 3].map((s) => noon + s * 1_000), v: [90, 850, 850, 91], quality: [0, 2, 2, 1] },
+      noon,
+      noon + 9_000,
+      90,
+    )
     expect(thinned).toEqual({ t: [noon, noon + 1_000, noon + 3_000], v: [90, null, 91], readings: 4 })
   })
 

@@ -9,7 +9,14 @@ const minute = 60_000
 const silenceMs = 5 * minute
 const open: Band = { from: null, to: null }
 
-function sum(samples: readonly Sample[], from: number, to: number, band: Band = open, pieceRows = 1_000, silence = silenceMs): Statistics {
+function sum(
+  samples: readonly Sample[],
+  from: number,
+  to: number,
+  band: Band = open,
+  pieceRows = 1_000,
+  silence = silenceMs,
+): Statistics {
   const fold = statistics(from, to, band, silence)
   for (let i = 0; i < samples.length; i += pieceRows) {
     const piece = samples.slice(i, i + pieceRows)
@@ -37,7 +44,15 @@ describe('closed forms', () => {
     expect([all.min, all.max, all.coverage, all.holes]).toEqual([20, 80, 1, []])
     expect(all.excursions).toMatchObject([
       { side: 'below', from: noon, to: noon + 15 * minute, beginSeen: false, endSeen: true, peak: 20, peakAt: noon },
-      { side: 'above', from: noon + 45 * minute, to: noon + 60 * minute, beginSeen: true, endSeen: false, peak: 80, peakAt: noon + 60 * minute },
+      {
+        side: 'above',
+        from: noon + 45 * minute,
+        to: noon + 60 * minute,
+        beginSeen: true,
+        endSeen: false,
+        peak: 80,
+        peakAt: noon + 60 * minute,
+      },
     ])
     for (const excursion of all.excursions) closeTo(excursion.beyond, 112.5)
   })
@@ -55,13 +70,23 @@ describe('closed forms', () => {
 
   test('one lobe of a sampled sine: its exact sum of chords, crossings and peak', () => {
     const n = 240
-    const sine: Sample[] = Array.from({ length: 2 * n + 1 }, (_, i) => ({ t: noon + i * 10_000, v: 22 + 3 * Math.sin((Math.PI * i) / n), good: true }))
+    const sine: Sample[] = Array.from({ length: 2 * n + 1 }, (_, i) => ({
+      t: noon + i * 10_000,
+      v: 22 + 3 * Math.sin((Math.PI * i) / n),
+      good: true,
+    }))
     const all = sum(sine, noon, noon + 2 * n * 10_000, { from: 0, to: 22 })
     // The trapezoids under sin over half a turn in n steps sum to cot(π / 2n) steps.
     const lobe = (3 * 10_000) / Math.tan(Math.PI / (2 * n)) / minute
     closeTo(all.excursions[0]?.beyond, lobe)
     closeTo(all.excursions[0]?.peak, 25)
-    expect(all.excursions[0]).toMatchObject({ side: 'above', from: noon, beginSeen: true, endSeen: true, peakAt: noon + (n / 2) * 10_000 })
+    expect(all.excursions[0]).toMatchObject({
+      side: 'above',
+      from: noon,
+      beginSeen: true,
+      endSeen: true,
+      peakAt: noon + (n / 2) * 10_000,
+    })
     // The crossing lies on a reading whose sine is 4e-16 by rounding, and an instant at this date is kept to 0.0002 ms.
     expect(Math.abs((all.excursions[0]?.to ?? 0) - noon - n * 10_000)).toBeLessThanOrEqual(0.001)
     closeTo(all.mean, 22)
@@ -78,16 +103,35 @@ describe('closed forms', () => {
     closeTo(all.beyond, 4 * 5 + 2 * ((0.5 * 5) / 2))
     closeTo(all.inBandMs, 5 * minute)
     closeTo(all.mean, 25)
-    expect(all.excursions).toMatchObject([{ from: noon + 4.5 * minute, to: noon + 9.5 * minute, peak: 30, peakAt: noon + 5 * minute }])
+    expect(all.excursions).toMatchObject([
+      { from: noon + 4.5 * minute, to: noon + 9.5 * minute, peak: 30, peakAt: noon + 5 * minute },
+    ])
   })
 })
 
 describe('seen and unseen', () => {
   test('a silence just at the limit is seen, one longer is a hole: never in band, never in the mean', () => {
-    const at = (gapMs: number) => sum([{ t: noon, v: 20, good: true }, { t: noon + gapMs, v: 30, good: true }], noon, noon + gapMs, { from: 0, to: 50 })
+    const at = (gapMs: number) =>
+      sum(
+        [
+          { t: noon, v: 20, good: true },
+          { t: noon + gapMs, v: 30, good: true },
+        ],
+        noon,
+        noon + gapMs,
+        { from: 0, to: 50 },
+      )
     expect(at(silenceMs)).toMatchObject({ seenMs: silenceMs, inBandMs: silenceMs, coverage: 1, holes: [], mean: 25 })
     const hole = { from: noon, to: noon + silenceMs + 1 }
-    expect(at(silenceMs + 1)).toMatchObject({ seenMs: 0, inBandMs: 0, coverage: 0, holes: [hole], mean: null, min: 20, max: 20 })
+    expect(at(silenceMs + 1)).toMatchObject({
+      seenMs: 0,
+      inBandMs: 0,
+      coverage: 0,
+      holes: [hole],
+      mean: null,
+      min: 20,
+      max: 20,
+    })
   })
 
   test('a bad reading is unseen with the time on both its sides, and its value counts nowhere', () => {
@@ -108,7 +152,15 @@ describe('seen and unseen', () => {
   })
 
   test('a period without a reading is one hole', () => {
-    const nothing = { seenMs: 0, coverage: 0, mean: null, min: null, max: null, holes: [{ from: noon, to: noon + minute }], excursions: [] }
+    const nothing = {
+      seenMs: 0,
+      coverage: 0,
+      mean: null,
+      min: null,
+      max: null,
+      holes: [{ from: noon, to: noon + minute }],
+      excursions: [],
+    }
     expect(sum([], noon, noon + minute)).toMatchObject(nothing)
     expect(() => statistics(noon, noon, open, silenceMs)).toThrow(RangeError)
   })
@@ -123,8 +175,12 @@ describe('seen and unseen', () => {
 
 describe('excursions', () => {
   test('touching the limit without crossing it does not end one; being within it, however short, does', () => {
-    expect(sum(everyMinute(20, 30, 25, 30, 20), noon, noon + 4 * minute, { from: null, to: 25 }).excursions).toHaveLength(1)
-    expect(sum(everyMinute(20, 30, 24.9, 30, 20), noon, noon + 4 * minute, { from: null, to: 25 }).excursions).toHaveLength(2)
+    expect(
+      sum(everyMinute(20, 30, 25, 30, 20), noon, noon + 4 * minute, { from: null, to: 25 }).excursions,
+    ).toHaveLength(1)
+    expect(
+      sum(everyMinute(20, 30, 24.9, 30, 20), noon, noon + 4 * minute, { from: null, to: 25 }).excursions,
+    ).toHaveLength(2)
     expect(sum(everyMinute(20, 25, 25, 20), noon, noon + 3 * minute, { from: 20, to: 25 }).excursions).toEqual([])
   })
 
@@ -140,16 +196,23 @@ describe('excursions', () => {
 
 describe('laws', () => {
   const anySample = fc.record({
-    gapMs: fc.oneof({ weight: 9, arbitrary: fc.integer({ min: 1, max: silenceMs }) }, { weight: 1, arbitrary: fc.integer({ min: silenceMs + 1, max: 9 * silenceMs }) }),
+    gapMs: fc.oneof(
+      { weight: 9, arbitrary: fc.integer({ min: 1, max: silenceMs }) },
+      { weight: 1, arbitrary: fc.integer({ min: silenceMs + 1, max: 9 * silenceMs }) },
+    ),
     v: fc.oneof(fc.integer({ min: 18, max: 27 }), fc.double({ min: -50, max: 150, noNaN: true })),
     good: fc.oneof({ weight: 9, arbitrary: fc.constant(true) }, { weight: 1, arbitrary: fc.constant(false) }),
   })
   const anySeries = fc.array(anySample, { minLength: 2, maxLength: 40 }).map((steps) => {
     let t = noon
-    return steps.map(({ gapMs, v, good }): Sample => ({ t: (t += gapMs), v, good }))
+    return steps.map(({ gapMs, v, good }): Sample => {
+      t += gapMs
+      return { t, v, good }
+    })
   })
   const band: Band = { from: 20, to: 25 }
-  const near = (a: number, b: number, scale: number) => expect(Math.abs(a - b)).toBeLessThanOrEqual(1e-9 * Math.max(1, scale))
+  const near = (a: number, b: number, scale: number) =>
+    expect(Math.abs(a - b)).toBeLessThanOrEqual(1e-9 * Math.max(1, scale))
 
   test('a period cut anywhere gives two parts that add up to the whole', () => {
     fc.assert(
@@ -157,11 +220,19 @@ describe('laws', () => {
         const from = (samples[0] as Sample).t - minute
         const to = (samples.at(-1) as Sample).t + minute
         const cut = from + Math.max(1, Math.round((to - from) * share))
-        const [whole, first, second] = [sum(samples, from, to, band), sum(samples, from, cut, band), sum(samples, cut, to, band)]
+        const [whole, first, second] = [
+          sum(samples, from, to, band),
+          sum(samples, from, cut, band),
+          sum(samples, cut, to, band),
+        ]
         near(first.seenMs + second.seenMs, whole.seenMs, whole.periodMs)
         near(first.inBandMs + second.inBandMs, whole.inBandMs, whole.periodMs)
         near(first.beyond + second.beyond, whole.beyond, whole.beyond)
-        near((first.mean ?? 0) * first.seenMs + (second.mean ?? 0) * second.seenMs, (whole.mean ?? 0) * whole.seenMs, 150 * whole.periodMs)
+        near(
+          (first.mean ?? 0) * first.seenMs + (second.mean ?? 0) * second.seenMs,
+          (whole.mean ?? 0) * whole.seenMs,
+          150 * whole.periodMs,
+        )
         near(Math.min(first.min ?? 1e9, second.min ?? 1e9), whole.min ?? 1e9, 150)
         near(Math.max(first.max ?? -1e9, second.max ?? -1e9), whole.max ?? -1e9, 150)
       }),
@@ -174,11 +245,18 @@ describe('laws', () => {
       fc.property(anySeries, fc.integer({ min: 1, max: 9 }), (samples, pieceRows) => {
         const [from, to] = [noon - minute, (samples.at(-1) as Sample).t + minute]
         const all = sum(samples, from, to, band, pieceRows)
-        const length = (spans: readonly { from: number; to: number }[]) => spans.reduce((ms, span) => ms + span.to - span.from, 0)
+        const length = (spans: readonly { from: number; to: number }[]) =>
+          spans.reduce((ms, span) => ms + span.to - span.from, 0)
         expect(all.seenMs + length(all.holes)).toBe(all.periodMs)
         // Instants are kept to about 0.0002 ms at this date, so each crossing may be off by as much.
-        expect(Math.abs(all.inBandMs + length(all.excursions) - all.seenMs)).toBeLessThanOrEqual(0.001 * (1 + all.excursions.length))
-        near(all.excursions.reduce((area, e) => area + e.beyond, 0), all.beyond, all.beyond)
+        expect(Math.abs(all.inBandMs + length(all.excursions) - all.seenMs)).toBeLessThanOrEqual(
+          0.001 * (1 + all.excursions.length),
+        )
+        near(
+          all.excursions.reduce((area, e) => area + e.beyond, 0),
+          all.beyond,
+          all.beyond,
+        )
         const spans = [...all.holes, ...all.excursions].sort((a, b) => a.from - b.from)
         spans.forEach((span, i) => expect(span.from).toBeGreaterThanOrEqual((spans[i - 1]?.to ?? from) - 0.001))
         expect(sum(samples, from, to, band, 1_000)).toEqual(all)
@@ -202,7 +280,12 @@ describe('laws', () => {
   })
 
   test('a reading put on the line between two others changes nothing', () => {
-    const pair = fc.record({ a: fc.integer({ min: 0, max: 50 }), b: fc.integer({ min: 0, max: 50 }), gapMs: fc.integer({ min: 2, max: silenceMs }), at: fc.double({ min: 0, max: 1, noNaN: true }) })
+    const pair = fc.record({
+      a: fc.integer({ min: 0, max: 50 }),
+      b: fc.integer({ min: 0, max: 50 }),
+      gapMs: fc.integer({ min: 2, max: silenceMs }),
+      at: fc.double({ min: 0, max: 1, noNaN: true }),
+    })
     fc.assert(
       fc.property(pair, ({ a, b, gapMs, at }) => {
         const begin: Sample = { t: 0, v: a, good: true }
@@ -210,7 +293,8 @@ describe('laws', () => {
         const middle: Sample = { t: at * gapMs, v: a + at * (b - a), good: true }
         const whole = bandStep(begin, end, 20, 25, silenceMs)
         const [first, second] = [bandStep(begin, middle, 20, 25, silenceMs), bandStep(middle, end, 20, 25, silenceMs)]
-        for (const key of ['seenMs', 'inBandMs', 'beyond'] as const) near(first[key] + second[key], whole[key], key === 'beyond' ? 250 : gapMs)
+        for (const key of ['seenMs', 'inBandMs', 'beyond'] as const)
+          near(first[key] + second[key], whole[key], key === 'beyond' ? 250 : gapMs)
       }),
       { numRuns: 500 },
     )

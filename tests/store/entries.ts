@@ -13,16 +13,37 @@ export function reading(offsetMs: number, value: number, more: Partial<NewOf<'re
 }
 
 export function unreadable(n: number): NewOf<'unreadable'> {
-  return { kind: 'unreadable', at: noon + n, topic: 'cirewatch/w1/reading', reason: `Invented reason ${n}.`, bytes: n, payload: `{${n}` }
+  return {
+    kind: 'unreadable',
+    at: noon + n,
+    topic: 'cirewatch/w1/reading',
+    reason: `Invented reason ${n}.`,
+    bytes: n,
+    payload: `{${n}`,
+  }
 }
 
 export function fault(offsetMs: number, text: string): NewOf<'fault'> {
   return { kind: 'fault', at: noon + offsetMs + 40, instrument: 'w1', measuredAt: noon + offsetMs, text }
 }
 
-export function finding(id: string, since: number, more: Partial<Extract<Finding, { kind: 'instrument-fault' }>> = {}): Finding {
+export function finding(
+  id: string,
+  since: number,
+  more: Partial<Extract<Finding, { kind: 'instrument-fault' }>> = {},
+): Finding {
   const facts = { text: 'open circuit' }
-  return { id, kind: 'instrument-fault', subject: 'w1', station: 'pot-1', since, raisedAt: since + 10, raisedSeq: since - noon, facts, ...more }
+  return {
+    id,
+    kind: 'instrument-fault',
+    subject: 'w1',
+    station: 'pot-1',
+    since,
+    raisedAt: since + 10,
+    raisedSeq: since - noon,
+    facts,
+    ...more,
+  }
 }
 
 const series = fc.constantFrom('w1.temperature', 'w2.temperature', 'room.humidity')
@@ -30,25 +51,42 @@ const instant = fc.integer({ min: noon, max: noon + 12 })
 const value = fc.oneof(fc.integer({ min: 90, max: 92 }), fc.double({ noNaN: true, noDefaultInfinity: true }))
 const arrival = fc.integer({ min: noon, max: noon + 40 })
 
-const aReading: fc.Arbitrary<NewEntry> = fc
-  .record(
-    {
-      kind: fc.constant('reading' as const),
-      at: arrival,
-      series,
-      measuredAt: instant,
-      value,
-      quality: fc.constantFrom('good' as const, 'uncertain' as const, 'bad' as const),
-      reason: fc.constantFrom('sensor-code' as const, 'implausible' as const, 'clock-wrong' as const, 'said-by-instrument' as const),
-      claimedAt: instant,
-    },
-    { requiredKeys: ['kind', 'at', 'series', 'measuredAt', 'value', 'quality'] },
-  )
+const aReading: fc.Arbitrary<NewEntry> = fc.record(
+  {
+    kind: fc.constant('reading' as const),
+    at: arrival,
+    series,
+    measuredAt: instant,
+    value,
+    quality: fc.constantFrom('good' as const, 'uncertain' as const, 'bad' as const),
+    reason: fc.constantFrom(
+      'sensor-code' as const,
+      'implausible' as const,
+      'clock-wrong' as const,
+      'said-by-instrument' as const,
+    ),
+    claimedAt: instant,
+  },
+  { requiredKeys: ['kind', 'at', 'series', 'measuredAt', 'value', 'quality'] },
+)
 const aNote: fc.Arbitrary<NewEntry> = fc.oneof(
-  fc.record({ kind: fc.constant('fault' as const), at: arrival, instrument: fc.constantFrom('w1', 'w2'), measuredAt: instant, text: fc.string() }),
+  fc.record({
+    kind: fc.constant('fault' as const),
+    at: arrival,
+    instrument: fc.constantFrom('w1', 'w2'),
+    measuredAt: instant,
+    text: fc.string(),
+  }),
   fc.record({ kind: fc.constant('tick' as const), at: arrival }),
   fc.record({ kind: fc.constant('presence' as const), at: arrival, instrument: fc.string(), online: fc.boolean() }),
-  fc.record({ kind: fc.constant('conflict' as const), at: arrival, series, measuredAt: instant, kept: value, refused: value }),
+  fc.record({
+    kind: fc.constant('conflict' as const),
+    at: arrival,
+    series,
+    measuredAt: instant,
+    kept: value,
+    refused: value,
+  }),
   fc.record({
     kind: fc.constant('unreadable' as const),
     at: arrival,

@@ -21,7 +21,12 @@ export function promises(body: string, open: OpenStore): void {
           fault(15, 'open circuit'),
           reading(5, 850, { quality: 'bad', reason: 'sensor-code' }),
           { kind: 'act', at: noon + 60, by: 'Ana', act: 'acknowledge', alarm: 'a1' },
-          reading(20, 0.1 + 0.2, { series: 'w2.temperature', quality: 'uncertain', reason: 'clock-wrong', claimedAt: noon - 9_000 }),
+          reading(20, 0.1 + 0.2, {
+            series: 'w2.temperature',
+            quality: 'uncertain',
+            reason: 'clock-wrong',
+            claimedAt: noon - 9_000,
+          }),
           unreadable(7),
         ]
         const fates = await store.append(entries)
@@ -38,15 +43,20 @@ export function promises(body: string, open: OpenStore): void {
         const [first] = await store.append([mine, note])
         mine.value = 5
         note.text = 'scribbled'
-        for (const copy of [...(await store.journal(0, 9)), (first as Extract<Fate, { is: 'stored' }>).entry]) Object.assign(copy, { value: 6, text: '' })
-        expect((await store.journal(0, 9)).map((e) => (e.kind === 'reading' ? e.value : e.kind === 'fault' ? e.text : null))).toEqual([91, 'open circuit'])
+        for (const copy of [...(await store.journal(0, 9)), (first as Extract<Fate, { is: 'stored' }>).entry])
+          Object.assign(copy, { value: 6, text: '' })
+        expect(
+          (await store.journal(0, 9)).map((e) => (e.kind === 'reading' ? e.value : e.kind === 'fault' ? e.text : null)),
+        ).toEqual([91, 'open circuit'])
       })
 
       test('is read on from any seq, a few at a time, without gap or repeat', async () => {
-        for (let n = 0; n < 10; n++) await store.append([reading(n * 2, n), { kind: 'tick', at: noon + n }, reading(n * 2 + 1, n)])
+        for (let n = 0; n < 10; n++)
+          await store.append([reading(n * 2, n), { kind: 'tick', at: noon + n }, reading(n * 2 + 1, n)])
         const whole = await store.journal(0, 1_000)
         expect(whole).toHaveLength(30)
-        for (const entry of whole) expect(await store.journal(entry.seq, 4)).toEqual(whole.filter((e) => e.seq > entry.seq).slice(0, 4))
+        for (const entry of whole)
+          expect(await store.journal(entry.seq, 4)).toEqual(whole.filter((e) => e.seq > entry.seq).slice(0, 4))
       })
 
       test('is nothing for an empty batch', async () => {
@@ -65,7 +75,9 @@ export function promises(body: string, open: OpenStore): void {
         test(`a batch with a reading that is ${name} is refused with a sentence, and none of it is kept`, async () => {
           await store.append([reading(0, 90)])
           const before = store.head()
-          await expect(store.append([reading(1, 90), fault(1, 'x'), spoilt, reading(4, 90)])).rejects.toThrow(/cannot be stored/)
+          await expect(store.append([reading(1, 90), fault(1, 'x'), spoilt, reading(4, 90)])).rejects.toThrow(
+            /cannot be stored/,
+          )
           expect(store.head()).toBe(before)
           expect(await store.journal(before, 10)).toEqual([])
           expect((await store.append([reading(1, 90), fault(1, 'x')])).map((f) => f.is)).toEqual(['stored', 'stored'])
@@ -85,20 +97,30 @@ export function promises(body: string, open: OpenStore): void {
       })
 
       test('another value at the same instant leaves the first in its place and is kept beside it, once', async () => {
-        const fates = await store.append([reading(0, 90), reading(0, 91, { at: noon + 70 }), reading(0, 91), reading(0, 92)])
+        const fates = await store.append([
+          reading(0, 90),
+          reading(0, 91, { at: noon + 70 }),
+          reading(0, 91),
+          reading(0, 92),
+        ])
         expect(kinds(fates)).toEqual(['stored', 'conflict', 'duplicate', 'conflict'])
-        const beside = { kind: 'conflict', at: noon + 70, series: 'w1.temperature', measuredAt: noon, kept: 90, refused: 91 }
+        const beside = {
+          kind: 'conflict',
+          at: noon + 70,
+          series: 'w1.temperature',
+          measuredAt: noon,
+          kept: 90,
+          refused: 91,
+        }
         expect(fates[1]).toMatchObject({ entry: beside })
         expect((await store.newest('conflict', 9)).map((c) => c.refused)).toEqual([92, 91])
         expect(await values(store)).toEqual([90])
       })
 
       test('a fault is one for each instrument and instant', async () => {
-        expect(kinds(await store.append([fault(0, 'open circuit'), fault(0, 'open circuit'), fault(1, 'open circuit')]))).toEqual([
-          'stored',
-          'duplicate',
-          'stored',
-        ])
+        expect(
+          kinds(await store.append([fault(0, 'open circuit'), fault(0, 'open circuit'), fault(1, 'open circuit')])),
+        ).toEqual(['stored', 'duplicate', 'stored'])
       })
 
       test('ticks and presences may come as often as they like', async () => {
@@ -109,18 +131,23 @@ export function promises(body: string, open: OpenStore): void {
     })
 
     describe('a reading whose clock cannot be believed', () => {
-      const claimed = (claim: number, value: number) => reading(0, value, { quality: 'uncertain', reason: 'clock-wrong', claimedAt: claim })
+      const claimed = (claim: number, value: number) =>
+        reading(0, value, { quality: 'uncertain', reason: 'clock-wrong', claimedAt: claim })
 
       test('moves on by whole milliseconds until its instant is free', async () => {
         await store.append([reading(0, 90), reading(2, 90)])
         const fates = await store.append([claimed(1, 90), claimed(2, 91), claimed(3, 92)])
-        expect(fates.map((f) => f.is === 'stored' && f.entry.kind === 'reading' && f.entry.measuredAt - noon)).toEqual([1, 3, 4])
+        expect(fates.map((f) => f.is === 'stored' && f.entry.kind === 'reading' && f.entry.measuredAt - noon)).toEqual([
+          1, 3, 4,
+        ])
         expect(await values(store)).toEqual([90, 90, 90, 91, 92])
       })
 
       test('is absorbed when it is delivered again, though it arrives at another time', async () => {
         await store.append([claimed(1, 90)])
-        expect(kinds(await store.append([{ ...claimed(1, 90), at: noon + 500, measuredAt: noon + 500 }]))).toEqual(['duplicate'])
+        expect(kinds(await store.append([{ ...claimed(1, 90), at: noon + 500, measuredAt: noon + 500 }]))).toEqual([
+          'duplicate',
+        ])
       })
 
       test('is a conflict where it claims the same instant with another value', async () => {
@@ -143,7 +170,9 @@ export function promises(body: string, open: OpenStore): void {
         expect(all.map((u) => u.bytes)).toEqual([3, 2, 1])
         expect((await store.newest('unreadable', 1, all[0]?.seq)).map((u) => u.bytes)).toEqual([2])
         expect(await store.newest('presence', 9)).toEqual([])
-        expect([await store.count('unreadable'), await store.count('tick'), await store.count('presence')]).toEqual([3, 1, 0])
+        expect([await store.count('unreadable'), await store.count('tick'), await store.count('presence')]).toEqual([
+          3, 1, 0,
+        ])
       })
 
       test('keep only so many unreadable messages whole, and count all of them', async () => {
@@ -158,7 +187,8 @@ export function promises(body: string, open: OpenStore): void {
 
     describe('one series by measurement', () => {
       test('rises by measuredAt whatever the order of arrival, from the first bound up to but not at the second', async () => {
-        for (const offset of [30, 10, 20, 0, 40]) await store.append([reading(offset, offset, { at: noon + 1_000 - offset })])
+        for (const offset of [30, 10, 20, 0, 40])
+          await store.append([reading(offset, offset, { at: noon + 1_000 - offset })])
         await store.append([reading(15, 1, { series: 'w2.temperature' })])
         const columns = await whole(store, 'w1.temperature', noon + 10, noon + 40)
         expect(columns.t).toEqual([10, 20, 30].map((offset) => noon + offset))
@@ -182,7 +212,8 @@ export function promises(body: string, open: OpenStore): void {
         let breaths = 0
         const long = await open({ breathe: async () => void breaths++ })
         const count = 45_000
-        for (let from = 0; from < count; from += 5_000) await long.append(Array.from({ length: 5_000 }, (_, i) => reading(from + i, from + i)))
+        for (let from = 0; from < count; from += 5_000)
+          await long.append(Array.from({ length: 5_000 }, (_, i) => reading(from + i, from + i)))
         const columns = await whole(long, 'w1.temperature', 0, noon * 2)
         expect(columns.v).toEqual(Array.from({ length: count }, (_, i) => i))
         expect(breaths).toBeGreaterThanOrEqual(2)
@@ -192,7 +223,15 @@ export function promises(body: string, open: OpenStore): void {
       test('is summed up by its first instant and its newest reading by measurement', async () => {
         await store.append([reading(50, 5), reading(90, 9, { quality: 'bad', reason: 'implausible' }), reading(70, 7)])
         await store.append([reading(1, 1, { series: 'w2.temperature' })])
-        const newest = { series: 'w1.temperature', measuredAt: noon + 90, value: 9, quality: 'bad', reason: 'implausible', seq: 2, arrivedAt: noon + 130 }
+        const newest = {
+          series: 'w1.temperature',
+          measuredAt: noon + 90,
+          value: 9,
+          quality: 'bad',
+          reason: 'implausible',
+          seq: 2,
+          arrivedAt: noon + 130,
+        }
         expect(await store.summaries()).toEqual([
           { series: 'w1.temperature', first: noon + 50, newest },
           { series: 'w2.temperature', first: noon + 1, newest: expect.objectContaining({ value: 1, seq: 4 }) },
@@ -261,10 +300,16 @@ export function kinds(fates: readonly Fate[]): Fate['is'][] {
 }
 
 /** All pieces of a scan, joined. */
-export async function whole(store: Store, series: string, from: number, to: number): Promise<Record<keyof Columns, number[]>> {
+export async function whole(
+  store: Store,
+  series: string,
+  from: number,
+  to: number,
+): Promise<Record<keyof Columns, number[]>> {
   const joined: Record<keyof Columns, number[]> = { t: [], v: [], quality: [], arrivedAt: [], seq: [] }
   for await (const piece of store.scan(series, from, to))
-    for (const column of Object.keys(joined) as (keyof Columns)[]) for (const cell of piece[column]) joined[column].push(cell)
+    for (const column of Object.keys(joined) as (keyof Columns)[])
+      for (const cell of piece[column]) joined[column].push(cell)
   return joined
 }
 

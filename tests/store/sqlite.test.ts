@@ -46,7 +46,10 @@ describe('after a restart', () => {
     expect(second.head()).toBe(3)
     expect(await second.journal(0, 9)).toEqual(kept)
     expect(await second.snapshot()).toEqual({ seq: 2, state: '{}', shape: 1 })
-    expect(kinds(await second.append([reading(0, 90), { ...told, measuredAt: noon + 77 }]))).toEqual(['duplicate', 'duplicate'])
+    expect(kinds(await second.append([reading(0, 90), { ...told, measuredAt: noon + 77 }]))).toEqual([
+      'duplicate',
+      'duplicate',
+    ])
     const [fate] = await second.append([reading(1, 91)])
     expect(fate).toMatchObject({ entry: { seq: 4 } })
   })
@@ -65,7 +68,8 @@ describe('after a restart', () => {
     for (let n = 0; n < 5; n++) await store.append(Array.from({ length: 1_000 }, (_, i) => reading(n * 1_000 + i, i)))
     const all = await store.journal(0, 9_999)
     expect(all).toHaveLength(5_000)
-    for (const after of [0, 1, 499, 999, 1_000, 1_001, 4_999, 5_000]) expect(await store.journal(after, 1_500)).toEqual(all.slice(after, after + 1_500))
+    for (const after of [0, 1, 499, 999, 1_000, 1_001, 4_999, 5_000])
+      expect(await store.journal(after, 1_500)).toEqual(all.slice(after, after + 1_500))
   })
 })
 
@@ -135,7 +139,8 @@ describe('a file that is not for us', () => {
     return (outcome as StoreRefusal).message
   }
 
-  const filesIn = (path: string) => Object.fromEntries(readdirSync(path).map((name) => [name, readFileSync(join(path, name), 'base64')]))
+  const filesIn = (path: string) =>
+    Object.fromEntries(readdirSync(path).map((name) => [name, readFileSync(join(path, name), 'base64')]))
 
   test('a database of a newer version is refused in one sentence and left as it is, byte for byte', async () => {
     await (await openSqliteStore(file)).close()
@@ -173,7 +178,9 @@ describe('a file that is not for us', () => {
 
   test('a folder that cannot be made or written is refused with its name', async () => {
     writeFileSync(join(folder, 'a-file'), '')
-    expect(await refusal(join(folder, 'a-file', 'foundry.db'))).toMatch(/^The folder .*a-file cannot be written \(\w+\)\.$/)
+    expect(await refusal(join(folder, 'a-file', 'foundry.db'))).toMatch(
+      /^The folder .*a-file cannot be written \(\w+\)\.$/,
+    )
   })
 
   test('a folder that does not exist yet is made', async () => {

@@ -2,7 +2,15 @@
 import type { Database } from 'better-sqlite3'
 import type { Entry, EntryOf, NewEntry } from '../../../shared/contract/index.ts'
 import { qualities, qualityReasons } from '../../../shared/contract/index.ts'
-import { checkNumbers, conflictOf, FullStretches, type NewNote, type NewReading, onceKey, unsigned } from '../sameness.ts'
+import {
+  checkNumbers,
+  conflictOf,
+  FullStretches,
+  type NewNote,
+  type NewReading,
+  onceKey,
+  unsigned,
+} from '../sameness.ts'
 import type { Fate } from '../store.ts'
 import { DeliveryWriter } from './delivery.ts'
 import type { SeriesNames } from './series-names.ts'
@@ -89,7 +97,8 @@ export class Appender {
   /** The instant is taken: by the same value, or by another one. */
   #beside(series: number, measuredAt: number, entry: NewReading): Fate {
     const kept = this.#statements.valueAt.get(series, measuredAt)
-    if (kept === undefined) throw new Error(`A reading of ${entry.series} at ${measuredAt} stands in the way and cannot be found.`)
+    if (kept === undefined)
+      throw new Error(`A reading of ${entry.series} at ${measuredAt} stands in the way and cannot be found.`)
     if (kept === entry.value) return duplicate
     return this.#addNote(conflictOf({ ...entry, value: unsigned(entry.value) }, measuredAt, kept))
   }
@@ -127,7 +136,15 @@ export class Appender {
 /** Written out field by field: a spread with overrides costs as much as a third of the whole append. */
 function storedEntry(entry: NewReading, measuredAt: number, seq: number): EntryOf<'reading'> {
   const { at, series, quality, reason, claimedAt } = entry
-  const stored: EntryOf<'reading'> = { kind: 'reading', at, series, measuredAt, value: unsigned(entry.value), quality, seq }
+  const stored: EntryOf<'reading'> = {
+    kind: 'reading',
+    at,
+    series,
+    measuredAt,
+    value: unsigned(entry.value),
+    quality,
+    seq,
+  }
   if (reason !== undefined) stored.reason = reason
   if (claimedAt !== undefined) stored.claimedAt = claimedAt
   return stored
@@ -142,14 +159,20 @@ function statements(db: Database) {
       `INSERT INTO reading (series, measured_at, seq, arrived_at, value, quality, reason, claimed_at)
        VALUES (?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`,
     ),
-    valueAt: db.prepare<[number, number], number>('SELECT value FROM reading WHERE series = ? AND measured_at = ?').pluck(),
-    claimedInstant: db.prepare<[number, number], number>('SELECT measured_at FROM claim WHERE series = ? AND claimed_at = ?').pluck(),
+    valueAt: db
+      .prepare<[number, number], number>('SELECT value FROM reading WHERE series = ? AND measured_at = ?')
+      .pluck(),
+    claimedInstant: db
+      .prepare<[number, number], number>('SELECT measured_at FROM claim WHERE series = ? AND claimed_at = ?')
+      .pluck(),
     claim: db.prepare<[number, number, number]>('INSERT INTO claim (series, claimed_at, measured_at) VALUES (?, ?, ?)'),
     note: db.prepare<[number, string, string, string | null]>(
       'INSERT INTO note (seq, kind, body, once) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING',
     ),
     unreadables: db.prepare<[], number>(`SELECT count(*) FROM note WHERE kind = 'unreadable'`).pluck(),
-    nthUnreadable: db.prepare<[number], number>(`SELECT seq FROM note WHERE kind = 'unreadable' ORDER BY seq LIMIT 1 OFFSET ?`).pluck(),
+    nthUnreadable: db
+      .prepare<[number], number>(`SELECT seq FROM note WHERE kind = 'unreadable' ORDER BY seq LIMIT 1 OFFSET ?`)
+      .pluck(),
     prune: db.prepare<[number]>(`DELETE FROM note WHERE kind = 'unreadable' AND seq <= ?`),
     pruned: db.prepare<[number, number]>(
       `INSERT INTO pruned (kind, entries, newest_seq) VALUES ('unreadable', ?, ?)

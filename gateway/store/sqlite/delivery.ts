@@ -16,7 +16,9 @@ export class DeliveryWriter {
   #firstSeq = 0
 
   constructor(db: Database) {
-    this.#insert = db.prepare<[number, Uint8Array, Uint8Array]>('INSERT INTO delivery (first_seq, series, instants) VALUES (?, ?, ?)')
+    this.#insert = db.prepare<[number, Uint8Array, Uint8Array]>(
+      'INSERT INTO delivery (first_seq, series, instants) VALUES (?, ?, ?)',
+    )
   }
 
   begin(readingsMax: number): void {
@@ -37,7 +39,11 @@ export class DeliveryWriter {
     if (this.#length === 0) return
     const { buffer: series } = this.#series
     const { buffer: instants } = this.#instants
-    this.#insert.run(this.#firstSeq, Buffer.from(series, 0, this.#length * 4), Buffer.from(instants, 0, this.#length * 8))
+    this.#insert.run(
+      this.#firstSeq,
+      Buffer.from(series, 0, this.#length * 4),
+      Buffer.from(instants, 0, this.#length * 8),
+    )
   }
 }
 
@@ -46,9 +52,13 @@ export class DeliveryReader {
   readonly #from
 
   constructor(db: Database) {
-    this.#holding = db.prepare<[number], number | null>('SELECT max(first_seq) FROM delivery WHERE first_seq <= ?').pluck()
+    this.#holding = db
+      .prepare<[number], number | null>('SELECT max(first_seq) FROM delivery WHERE first_seq <= ?')
+      .pluck()
     this.#from = db
-      .prepare<[number]>('SELECT first_seq, series, instants FROM delivery WHERE first_seq >= ? ORDER BY first_seq LIMIT 1')
+      .prepare<[number]>(
+        'SELECT first_seq, series, instants FROM delivery WHERE first_seq >= ? ORDER BY first_seq LIMIT 1',
+      )
       .raw()
   }
 
@@ -63,6 +73,10 @@ export class DeliveryReader {
     if (row === undefined) return null
     const [firstSeq, series, instants] = row
     // Copied, for a row's bytes may lie at an address where no array of numbers can begin.
-    return { firstSeq, series: new Uint32Array(Uint8Array.from(series).buffer), instants: new Float64Array(Uint8Array.from(instants).buffer) }
+    return {
+      firstSeq,
+      series: new Uint32Array(Uint8Array.from(series).buffer),
+      instants: new Float64Array(Uint8Array.from(instants).buffer),
+    }
   }
 }

@@ -18,7 +18,8 @@ export class Derived {
 
   #write(kept: Kept): void {
     const { finding, snapshot } = this.#statements
-    for (const f of kept.findings ?? []) finding.run(f.id, f.station, f.since, f.raisedSeq, f.clearedAt ?? null, JSON.stringify(f))
+    for (const f of kept.findings ?? [])
+      finding.run(f.id, f.station, f.since, f.raisedSeq, f.clearedAt ?? null, JSON.stringify(f))
     if (kept.snapshot !== undefined) snapshot.run(kept.snapshot.seq, kept.snapshot.state, kept.snapshot.shape)
   }
 
@@ -27,7 +28,9 @@ export class Derived {
     const from = filter.from ?? Number.NEGATIVE_INFINITY
     const to = filter.to ?? Number.POSITIVE_INFINITY
     const bodies =
-      filter.station === undefined ? ofAll.all(to, from, filter.limit) : ofStation.all(filter.station, to, from, filter.limit)
+      filter.station === undefined
+        ? ofAll.all(to, from, filter.limit)
+        : ofStation.all(filter.station, to, from, filter.limit)
     return bodies.map((body) => JSON.parse(body) as Finding)
   }
 
@@ -45,11 +48,17 @@ function statements(db: Database) {
        ON CONFLICT (id) DO UPDATE SET station = excluded.station, since = excluded.since, raised_seq = excluded.raised_seq,
          cleared_at = excluded.cleared_at, body = excluded.body`,
     ),
-    snapshot: db.prepare<[number, string, number]>('INSERT OR REPLACE INTO snapshot (id, seq, state, shape) VALUES (1, ?, ?, ?)'),
+    snapshot: db.prepare<[number, string, number]>(
+      'INSERT OR REPLACE INTO snapshot (id, seq, state, shape) VALUES (1, ?, ?, ?)',
+    ),
     newestSnapshot: db.prepare<[], Snapshot>('SELECT seq, state, shape FROM snapshot'),
-    ofAll: db.prepare<[number, number, number], string>(`SELECT body FROM finding WHERE since <= ? AND ${stood}`).pluck(),
+    ofAll: db
+      .prepare<[number, number, number], string>(`SELECT body FROM finding WHERE since <= ? AND ${stood}`)
+      .pluck(),
     ofStation: db
-      .prepare<[string, number, number, number], string>(`SELECT body FROM finding WHERE station = ? AND since <= ? AND ${stood}`)
+      .prepare<[string, number, number, number], string>(
+        `SELECT body FROM finding WHERE station = ? AND since <= ? AND ${stood}`,
+      )
       .pluck(),
   }
 }

@@ -78,7 +78,8 @@ export function inspect(db: Database, file: string): void {
   const owner = db.pragma('application_id', { simple: true }) as number
   const tables = db.prepare('SELECT count(*) FROM sqlite_schema').pluck().get() as number
   if (owner === 0 && version === 0 && tables === 0) return
-  if (owner !== applicationId) throw new StoreRefusal(`The file ${file} is not a Cirewatch database; it was left as it is.`)
+  if (owner !== applicationId)
+    throw new StoreRefusal(`The file ${file} is not a Cirewatch database; it was left as it is.`)
   if (version > schemaVersion)
     throw new StoreRefusal(
       `The database ${file} was written by a newer Cirewatch (its version is ${version}, this one knows ${schemaVersion}); it was left as it is.`,

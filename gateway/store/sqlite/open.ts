@@ -86,7 +86,9 @@ function makeDurable(db: Database.Database, file: string): void {
   const mode = db.pragma('journal_mode', { simple: true })
   const synchronous = db.pragma('synchronous', { simple: true })
   if (mode !== 'wal' || synchronous !== 2)
-    throw new StoreRefusal(`The database ${file} cannot be kept safe on this file system (journal ${mode}, synchronous ${synchronous}).`)
+    throw new StoreRefusal(
+      `The database ${file} cannot be kept safe on this file system (journal ${mode}, synchronous ${synchronous}).`,
+    )
 }
 
 /** Turns what SQLite says into one sentence for a person. */

@@ -8,7 +8,15 @@ import type { Columns, SeriesSummary, StoredReading } from '../store.ts'
 import { type Delivery, DeliveryReader } from './delivery.ts'
 import type { SeriesNames } from './series-names.ts'
 
-type Row = [measuredAt: number, seq: number, arrivedAt: number, value: number, quality: number, reason: number | null, claimedAt: number | null]
+type Row = [
+  measuredAt: number,
+  seq: number,
+  arrivedAt: number,
+  value: number,
+  quality: number,
+  reason: number | null,
+  claimedAt: number | null,
+]
 type ColumnRow = [t: number, v: number, quality: number, arrivedAt: number, seq: number]
 
 const cells = 'measured_at, seq, arrived_at, value, quality, reason, claimed_at'
@@ -84,7 +92,8 @@ export class Reader {
 
   #row(series: number, instant: EpochMs): Row {
     const row = this.#statements.reading.get(series, instant) as Row | undefined
-    if (row === undefined) throw new Error(`The database lacks a reading of series ${series} at ${instant} that it says was delivered.`)
+    if (row === undefined)
+      throw new Error(`The database lacks a reading of series ${series} at ${instant} that it says was delivered.`)
     return row
   }
 
@@ -112,7 +121,12 @@ export class Reader {
   }
 
   /** Counts on from an instant over at most `rowsMax` readings with seq ≤ `head`; `last` is null when there are no more. */
-  countPiece(series: SeriesId, after: EpochMs, head: number, rowsMax: number): { readings: number; last: EpochMs | null } {
+  countPiece(
+    series: SeriesId,
+    after: EpochMs,
+    head: number,
+    rowsMax: number,
+  ): { readings: number; last: EpochMs | null } {
     const id = this.#names.idOf(series)
     if (id === undefined) return { readings: 0, last: null }
     const [readings, last] = this.#statements.countPiece.get(head, id, after, rowsMax) as [number | null, number | null]
@@ -122,7 +136,15 @@ export class Reader {
 
 function entryOf(series: SeriesId, row: Row): EntryOf<'reading'> {
   const [measuredAt, seq, at, value, quality, reason, claimedAt] = row
-  const entry: EntryOf<'reading'> = { kind: 'reading', at, series, measuredAt, value, quality: qualities[quality] as Quality, seq }
+  const entry: EntryOf<'reading'> = {
+    kind: 'reading',
+    at,
+    series,
+    measuredAt,
+    value,
+    quality: qualities[quality] as Quality,
+    seq,
+  }
   if (reason !== null) entry.reason = qualityReasons[reason] as QualityReason
   if (claimedAt !== null) entry.claimedAt = claimedAt
   return entry

@@ -10,7 +10,8 @@ export class SeriesNames {
 
   constructor(db: Database) {
     this.#insert = db.prepare<[string]>('INSERT INTO series (name) VALUES (?)')
-    for (const [id, name] of db.prepare('SELECT id, name FROM series').raw().all() as [number, string][]) this.#know(id, name)
+    for (const [id, name] of db.prepare('SELECT id, name FROM series').raw().all() as [number, string][])
+      this.#know(id, name)
   }
 
   idOf(name: SeriesId): number | undefined {

@@ -58,12 +58,6 @@ export function median(values: readonly number[]): number {
   return sorted.length % 2 === 1 ? high : ((sorted[middle - 1] ?? Number.NaN) + high) / 2
 }
 
-/** The value below which this share of all lies (nearest rank). */
-export function quantile(values: readonly number[], share: number): number {
-  const sorted = [...values].sort((a, b) => a - b)
-  return sorted[Math.min(sorted.length - 1, Math.max(0, Math.ceil(share * sorted.length) - 1))] ?? Number.NaN
-}
-
 function resultOf({ name }: Lane, rates: readonly number[]): Result {
   const perSecond = median(rates)
   return {
