@@ -134,7 +134,7 @@ function counts(foreman: Foreman): Welcome['counts'] {
   return { unreadable: foreman.unreadable, unclaimed: foreman.strangers.size }
 }
 
-function welcome(foreman: Foreman, version: string): Omit<Welcome, 'is' | 'seq' | 'resumed' | 'clock'> {
+function welcome(foreman: Foreman, version: string): Omit<Welcome, 'is' | 'seq' | 'head' | 'resumed' | 'clock'> {
   return {
     version,
     foundryRevision: foreman.house.rules.revision,

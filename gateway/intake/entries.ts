@@ -130,7 +130,10 @@ export class KnownSeries implements SeriesNames {
     const id = mine?.get(quantity)
     if (id !== undefined) return id
     if (this.#count >= this.#limit) return null
-    if (!mine) this.#ids.set(instrument, (mine = new Map()))
+    if (!mine) {
+      mine = new Map()
+      this.#ids.set(instrument, mine)
+    }
     const made = seriesId(instrument, quantity)
     mine.set(quantity, made)
     this.#count++

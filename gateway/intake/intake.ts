@@ -1,7 +1,8 @@
 /** The intake: everything that is to be remembered passes here, in order, in group commits. What cannot be kept is not acknowledged. */
-import { commitRetryMs, commitRowsMax, type Entry, intakeWaitingMax, type NewEntry } from '../../shared/contract/index.ts'
+import { commitRetryMs, commitRowsMax, type Entry, intakeWaitingMax, type NewEntry, unreadableKeptBytesMax } from '../../shared/contract/index.ts'
 import type { Clock } from '../../shared/time.ts'
 import type { Publish } from '../mqtt/inlet.ts'
+import { NotStorable } from '../store/refusal.ts'
 import type { Fate, Store } from '../store/store.ts'
 import type { EntryMaker } from './entries.ts'
 
@@ -99,11 +100,26 @@ export class Intake {
         this.#trouble = null
         return fates
       } catch (error) {
-        this.#trouble = `The disk does not take what came: ${error instanceof Error ? error.message : String(error)}. Nothing is acknowledged until it does.`
+        if (error instanceof NotStorable) return this.#sortOut(entries, error)
+        const why = error instanceof Error ? error.message : String(error)
+        this.#trouble = `The disk does not take what came: ${why}. Nothing is acknowledged until it does.`
         await new Promise<void>((resolve) => void this.#clock.after(commitRetryMs * Math.max(1, this.#clock.pace), resolve))
       }
     }
     return null
+  }
+
+  /** One entry among them can never be stored. It is found by halves and kept as unreadable; the others must not wait for it for ever. */
+  async #sortOut(entries: NewEntry[], error: NotStorable): Promise<Fate[] | null> {
+    const [first] = entries
+    if (entries.length === 1 && first) {
+      const payload = JSON.stringify(first).slice(0, unreadableKeptBytesMax)
+      return this.#append([{ at: first.at, kind: 'unreadable', topic: '', reason: error.message, bytes: payload.length, payload }])
+    }
+    const half = entries.length >> 1
+    const before = await this.#append(entries.slice(0, half))
+    const after = before && (await this.#append(entries.slice(half)))
+    return before && after ? [...before, ...after] : null
   }
 
   #settle(batch: Waiting[], fates: Fate[]): void {

@@ -32,7 +32,7 @@ export interface HubSource {
   station(id: string): StationView | null
   foundry(): NonNullable<Frame['foundry']>
   counts(): Counts
-  welcome(): Omit<Welcome, 'is' | 'seq' | 'resumed' | 'clock'>
+  welcome(): Omit<Welcome, 'is' | 'seq' | 'head' | 'resumed' | 'clock'>
 }
 
 const qualityIndex: Record<Quality, 0 | 1 | 2> = { good: 0, uncertain: 1, bad: 2 }

@@ -79,7 +79,7 @@ export function qualityOf(quantity: Quantity, value: number): { quality: Quality
   return value < min || value > max ? { quality: 'bad', reason: 'implausible' } : { quality: 'good' }
 }
 
-function valueOf(quantity: Quantity, value: number): WireValue {
+function wireValue(quantity: Quantity, value: number): WireValue {
   return { quantity, value, ...qualityOf(quantity, value) }
 }
 
@@ -87,18 +87,18 @@ function momentOf(wire: WireReading): WireMoment | string {
   const values: WireValue[] = []
   const temperatures = [wire.celsius, wire.fahrenheit, wire.kelvin].filter((t) => t !== undefined)
   if (temperatures.length > 1) return 'gives its temperature in more than one unit; send one'
-  if (wire.celsius !== undefined) values.push(valueOf('temperature', wire.celsius))
-  if (wire.fahrenheit !== undefined) values.push(valueOf('temperature', fahrenheitToCelsius(wire.fahrenheit)))
-  if (wire.kelvin !== undefined) values.push(valueOf('temperature', wire.kelvin - zeroCelsiusK))
+  if (wire.celsius !== undefined) values.push(wireValue('temperature', wire.celsius))
+  if (wire.fahrenheit !== undefined) values.push(wireValue('temperature', fahrenheitToCelsius(wire.fahrenheit)))
+  if (wire.kelvin !== undefined) values.push(wireValue('temperature', wire.kelvin - zeroCelsiusK))
   if ((wire.microvolts === undefined) !== (wire.junctionCelsius === undefined))
     return 'needs `microvolts` and `junctionCelsius` together: one means nothing without the other'
-  if (wire.microvolts !== undefined) values.push(valueOf('emf', wire.microvolts))
-  if (wire.junctionCelsius !== undefined) values.push(valueOf('junction', wire.junctionCelsius))
-  if (wire.relativeHumidity !== undefined) values.push(valueOf('humidity', wire.relativeHumidity))
-  if (wire.metresPerSecond !== undefined) values.push(valueOf('air-speed', wire.metresPerSecond))
-  if (wire.pascals !== undefined) values.push(valueOf('pressure', wire.pascals))
-  if (wire.closed !== undefined) values.push(valueOf('contact', wire.closed ? 1 : 0))
-  if (wire.amperes !== undefined) values.push(valueOf('current', wire.amperes))
+  if (wire.microvolts !== undefined) values.push(wireValue('emf', wire.microvolts))
+  if (wire.junctionCelsius !== undefined) values.push(wireValue('junction', wire.junctionCelsius))
+  if (wire.relativeHumidity !== undefined) values.push(wireValue('humidity', wire.relativeHumidity))
+  if (wire.metresPerSecond !== undefined) values.push(wireValue('air-speed', wire.metresPerSecond))
+  if (wire.pascals !== undefined) values.push(wireValue('pressure', wire.pascals))
+  if (wire.closed !== undefined) values.push(wireValue('contact', wire.closed ? 1 : 0))
+  if (wire.amperes !== undefined) values.push(wireValue('current', wire.amperes))
   if (values.length === 0 && wire.fault === undefined)
     return 'holds no quantity; send for example {"celsius": 93.4}'
   const at = wire.at === undefined ? null : typeof wire.at === 'number' ? wire.at : Date.parse(wire.at)

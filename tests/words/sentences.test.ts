@@ -1,0 +1,196 @@
+/** The words: every finding, alarm, run and station has a sentence that a person can act on. */
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { type Alarm, type Finding, type FindingFacts, type FindingKind, findingKinds, stationKinds } from '../../shared/contract/index.ts'
+import {
+  ago, alarmDue, alarmSentence, count, duration, findingSentence, foundryHeadline, freshness, runSentence, safetyWords, type Speech, speechOf,
+  standingOf, stationNow, stationSentence, temperature, temperatureDifference, temperatureSpan, timeOfDay,
+} from '../../shared/words/index.ts'
+import { fakeFoundry, fakeNow, fakeWelcome } from '../helpers/fake-foundry.ts'
+
+const minute = 60_000
+const celsius = speechOf(fakeFoundry)
+const fahrenheit = speechOf(fakeFoundry, 'F')
+
+const facts: { [K in FindingKind]: FindingFacts[K][] } = {
+  'above-ceiling': [{ valueC: 152.34, ceilingC: 150 }],
+  'outside-window': [
+    { quantity: 'temperature', value: 24.1, from: 20.3, to: 23.7, side: 'above' },
+    { quantity: 'humidity', value: 38, from: 40, to: null, side: 'below' },
+    { quantity: 'air-speed', value: 0.02, from: null, to: null, side: 'below' },
+  ],
+  'rising-too-fast': [{ cPerMinute: 4.2, cPerMinuteMax: 3, valueC: 114 }],
+  'gone-quiet': [
+    { lastAt: null, silenceMs: 30_000, saidOffline: false },
+    { lastAt: fakeNow - 12 * minute, silenceMs: 30_000, saidOffline: true },
+    { lastAt: fakeNow - 12 * minute, silenceMs: 30_000, saidOffline: false },
+  ],
+  'instrument-fault': [{ text: 'open circuit' }],
+  'clock-wrong': [{ offsetMs: 3_720_000 }, { offsetMs: -90_000 }],
+  'conflicting-reading': [{ series: 'w1-mid.temperature', measuredAt: fakeNow, kept: 93.1, refused: 94 }],
+  'off-recipe': [{ run: 'r', deviationC: -22, targetC: 700, toleranceC: 15, segment: 3 }, { run: 'r', deviationC: 22, targetC: 700, toleranceC: 15, segment: 3 }],
+  'outside-recipe-band': [
+    { run: 'r', quantity: 'temperature', value: 24, from: 20.3, to: 23.7, side: 'above' },
+    { run: 'r', quantity: 'humidity', value: 52, from: 40, to: 50, side: 'above' },
+  ],
+  'coat-outside-window': [{ run: 'r', coat: 'coat-2', valueC: 99, fromC: 93, toC: 97 }],
+}
+
+function findingsOf(kind: FindingKind): Finding[] {
+  const base = { id: 'f', kind, subject: 'w1-mid', station: 'W1', instrument: 'w1-mid', since: fakeNow - 14 * minute, raisedAt: fakeNow - 13 * minute, raisedSeq: 4 }
+  return facts[kind].map((one) => ({ ...base, facts: one }) as Finding)
+}
+
+const broken = /undefined|NaN|null|\[object|Infinity| {2}|\.\./
+
+describe('a finding in words', () => {
+  it.each(findingKinds)('%s says what is and what to do, in both units, standing and ended', (kind) => {
+    for (const finding of findingsOf(kind))
+      for (const speech of [celsius, fahrenheit]) {
+        const standing = findingSentence(finding, speech)
+        const ended = findingSentence({ ...finding, clearedAt: fakeNow }, speech)
+        for (const sentence of [standing, ended]) {
+          expect(sentence).not.toMatch(broken)
+          expect(sentence).toMatch(/^[A-Z].*\.$/)
+        }
+        expect(standing.split('. ').length, 'what is, then what to do').toBeGreaterThanOrEqual(2)
+        expect(ended).toContain('10:12')
+        if (speech.unit === 'F') expect(standing + ended).not.toContain('°C')
+      }
+  })
+
+  it('names the station as people name it, with the value and the limit', () => {
+    expect(findingSentence(findingsOf('above-ceiling')[0] as Finding, celsius)).toContain('W1 detail pot is at 152.3 °C, above its ceiling of 150 °C.')
+  })
+
+  it('tells a difference in Fahrenheit without the offset of the scale', () => {
+    expect(findingSentence(findingsOf('off-recipe')[0] as Finding, fahrenheit)).toContain('39.6 °F below its recipe, which asks for 1292 °F ± 27 °F')
+  })
+
+  it('says how a clock goes wrong, and which way', () => {
+    const [ahead, behind] = findingsOf('clock-wrong').map((f) => findingSentence(f, celsius))
+    expect(ahead).toContain('1 h 2 min ahead')
+    expect(behind).toContain('2 min behind')
+  })
+})
+
+describe('an alarm in words', () => {
+  const alarm = fakeWelcome(1).alarms[0] as Alarm
+
+  it('ends with the first thing to do while it stands, and with what was when it has gone', () => {
+    expect(alarmSentence(alarm, celsius)).toMatch(/isolate the pot at the wall; the lid stays on\.$/)
+    expect(alarmSentence({ ...alarm, state: 'returned-unacknowledged' }, celsius)).not.toContain('isolate')
+  })
+
+  it('says by when to act, and says so too when that has passed', () => {
+    expect(alarmDue(alarm, fakeNow, celsius)).toBe('by 10:14, in 2 min')
+    expect(alarmDue(alarm, fakeNow + 10 * minute, celsius)).toBe('was due at 10:14, 8 min ago')
+  })
+})
+
+describe('a station in words', () => {
+  const latest = new Map(fakeWelcome(1).latest.map((s) => [s.series, s]))
+  const views = new Map(fakeWelcome(1).stations.map((s) => [s.station, s]))
+  const sentenceOf = (id: string, now = fakeNow, speech: Speech = celsius) => {
+    const station = fakeFoundry.stations.find((s) => s.id === id)
+    if (!station) throw new Error(id)
+    const here = stationNow(fakeFoundry, station, latest)
+    return { sentence: stationSentence(station, views.get(id), here, now, speech), standing: standingOf(views.get(id), here, now) }
+  }
+
+  it('speaks of trouble first, of blindness next, then of the run, and only then of calm', () => {
+    expect(sentenceOf('W2')).toEqual({ standing: 'act-now', sentence: 'It is at 153.8 °C, above its ceiling of 150 °C.' })
+    expect(sentenceOf('B1').sentence).toBe('Not seen since 09:22, for 50 min. It was at 79.9 °C then.')
+    expect(sentenceOf('W1')).toEqual({ standing: 'normal', sentence: 'Coat 2 may go on now.' })
+    expect(sentenceOf('K2').sentence).toBe('Holding at 700 °C: 47 min of 4 h credited.')
+    expect(sentenceOf('W3').sentence).toBe('Within its limits at 76.2 °C.')
+  })
+
+  it('never presents the past as the present: an hour of silence makes every station unseen', () => {
+    for (const station of fakeFoundry.stations) {
+      const { standing, sentence } = sentenceOf(station.id, fakeNow + 60 * minute)
+      expect(['act-now', 'this-shift', 'unseen']).toContain(standing)
+      expect(sentence).not.toMatch(/^Within|^At |may go on/)
+    }
+  })
+
+  it('has a sentence without a hole in it for every station at every age and in both units', () => {
+    fc.assert(
+      fc.property(fc.constantFrom(...fakeFoundry.stations), fc.integer({ min: 0, max: 1_000_000_000 }), fc.boolean(), (station, age, inF) => {
+        const { sentence } = sentenceOf(station.id, fakeNow + age, inF ? fahrenheit : celsius)
+        expect(sentence).not.toMatch(broken)
+        expect(sentence).toMatch(/\.$/)
+      }),
+    )
+  })
+
+  it('says that nothing has been heard of a station whose instruments never spoke', () => {
+    const station = fakeFoundry.stations[0]
+    if (!station) throw new Error('no station')
+    expect(stationSentence(station, undefined, stationNow(fakeFoundry, station, new Map()), fakeNow, celsius)).toBe('Nothing has been heard from it yet.')
+  })
+
+  it('tells a coating what it waits for, and what is wrong when the wax has gone too cool', () => {
+    const run = fakeWelcome(1).stations.find((s) => s.station === 'W1')?.runs[0]
+    if (run?.progress.kind !== 'coating') throw new Error('no coating')
+    const at = (temperatureC: number | null) => runSentence({ ...run, progress: { ...run.progress, open: null, temperatureC } as typeof run.progress }, fakeNow, celsius)
+    expect(at(99)).toBe('Coat 2 opens 2 °C further down, at 97 °C.')
+    expect(at(90)).toBe('Too cool for coat 2: it needs 93–97 °C. Warm the wax.')
+    expect(at(null)).toBe('The wax cannot be seen: no window can be called open.')
+  })
+})
+
+describe('the headline of the foundry', () => {
+  it('is calm when all is well', () => {
+    expect(foundryHeadline(['normal', 'normal'], [])).toEqual({ first: 'All quiet.', then: 'Two stations in order.' })
+  })
+  it('does not call a foundry quiet that it cannot see', () => {
+    expect(foundryHeadline(['normal', 'unseen'], []).first).toBe('Not everything can be seen.')
+    expect(foundryHeadline(['unseen'], []).first).toBe('Nothing can be seen.')
+    expect(foundryHeadline(['silent'], []).first).toBe('Nothing has been heard yet.')
+  })
+  it('puts what must be done now above everything else', () => {
+    const alarms = fakeWelcome(1).alarms
+    const { first, then } = foundryHeadline(['act-now', 'this-shift', 'normal'], alarms)
+    expect(first).toBe('One thing to do now.')
+    expect(then).toBe('One thing to decide this shift, one alarm went by itself and nobody has seen it, one station in order.')
+  })
+})
+
+describe('numbers and times as they are said', () => {
+  it('keeps a tenth where it means something and never writes a negative zero', () => {
+    expect(temperature(93.44, celsius)).toBe('93.4 °C')
+    expect(temperature(-0.04, celsius)).toBe('0.0 °C')
+    expect(temperature(-5, celsius)).toBe('−5.0 °C')
+    expect(temperature(698.6, celsius)).toBe('699 °C')
+    expect(temperature(Number.NaN, celsius)).toBe('an unknown temperature')
+  })
+  it('turns Celsius into Fahrenheit at the fixed points of both scales', () => {
+    expect(temperature(0, fahrenheit)).toBe('32.0 °F')
+    expect(temperature(100, fahrenheit)).toBe('212 °F')
+    expect(temperatureDifference(10, fahrenheit)).toBe('18 °F')
+    expect(temperatureSpan(93, 97, fahrenheit)).toBe('199.4–207 °F')
+  })
+  it('says a length of time in at most two units', () => {
+    expect([0, 4_400, 59_600, 12 * minute, 185 * minute, 240 * minute, 72 * 60 * minute].map(duration)).toEqual(['0 s', '4 s', '1 min', '12 min', '3 h 5 min', '4 h', '3 days'])
+  })
+  it('reads the clock of the foundry, not of the viewer, in summer and in winter', () => {
+    expect(timeOfDay(Date.UTC(2031, 0, 1, 12), celsius)).toBe('13:00')
+    expect(timeOfDay(Date.UTC(2031, 6, 1, 12), celsius)).toBe('14:00')
+    expect(ago(fakeNow - 500, fakeNow)).toBe('just now')
+  })
+  it('calls a value fresh, late or old by its own instrument', () => {
+    const series = { measuredAt: fakeNow, intervalMs: 10_000, silenceMs: 30_000 }
+    expect([5_000, 25_000, 31_000].map((age) => freshness(series, fakeNow + age))).toEqual(['fresh', 'waiting', 'old'])
+  })
+  it('counts few in words and many in digits', () => {
+    expect([count(1, 'thing'), count(2, 'thing'), count(13, 'thing')]).toEqual(['one thing', 'two things', '13 things'])
+  })
+})
+
+describe('cautions', () => {
+  it('stand at every kind of station, and at wax they forbid water', () => {
+    for (const kind of stationKinds) expect(safetyWords[kind].length).toBeGreaterThan(0)
+    for (const kind of ['pot', 'bench-cup'] as const) expect(safetyWords[kind].join(' ')).toContain('never water')
+  })
+})
