@@ -88,7 +88,7 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
     clock,
     store,
     foreman,
-    answer: new Answer({ foreman, store, clock, record }),
+    answer: new Answer({ foreman, store, clock, record: intake.recordNow.bind(intake) }),
     hub,
     log: parts.log,
     intake: () => intake.state(),

@@ -30,16 +30,19 @@ interface Due {
   run: () => void
 }
 
-/** A clock that stands still until it is led, and then goes on at the pace it was given. */
+/** A clock that stands still until it is led, and then goes on at the pace it was given. Its first lead is a beginning, not a passage. */
 export class LedClock implements Clock {
   pace = 0
   #base: EpochMs
+  #begun: boolean
   #since = performance.now()
   #due: Due[] = []
   #stopWaiting: () => void = () => {}
 
-  constructor(at: EpochMs) {
-    this.#base = at
+  /** Without an instant of its own it begins where it is first led to. */
+  constructor(at?: EpochMs) {
+    this.#base = at ?? 0
+    this.#begun = at !== undefined
   }
 
   now(): EpochMs {
@@ -67,6 +70,7 @@ export class LedClock implements Clock {
   /** Walks to `at`, doing on the way whatever falls due, and goes on from there at `pace`. `settle` lets each thing end before the next. */
   async lead(at: EpochMs, pace: number, settle: () => Promise<void>): Promise<void> {
     this.#stopWaiting()
+    if (!this.#begun) this.#beginAt(at)
     this.#set(Math.min(this.now(), at), 0)
     for (let due = this.#due[0]; due && due.at <= at; due = this.#due[0]) {
       this.#due.shift()
@@ -77,6 +81,13 @@ export class LedClock implements Clock {
     await settle()
     this.#set(at, pace)
     this.#arm()
+  }
+
+  /** Nothing happened before: what waits, waits from now. */
+  #beginAt(at: EpochMs): void {
+    for (const due of this.#due) due.at += at - this.#base
+    this.#base = at
+    this.#begun = true
   }
 
   #set(at: EpochMs, pace: number): void {

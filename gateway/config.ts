@@ -28,6 +28,9 @@ const EndpointText = z.string().transform((text, context): Endpoint => {
   return z.NEVER
 })
 
+/** Fewer letters can be guessed. */
+const tokenLettersMin = 16
+
 const Settings = z.strictObject({
   data: z.string().min(1),
   http: EndpointText,
@@ -36,7 +39,7 @@ const Settings = z.strictObject({
   mqttName: z.string().min(1).optional(),
   mqttPassword: z.string().min(1).optional(),
   mqttPasswordFile: z.string().min(1).optional(),
-  bootstrapToken: z.string().min(16, 'must have at least 16 letters').optional(),
+  bootstrapToken: z.string().min(tokenLettersMin, `must have at least ${tokenLettersMin} letters`).optional(),
   bootstrapTokenFile: z.string().min(1).optional(),
   clock: z.enum(['site', 'led']),
   log: z.enum(['debug', 'info', 'warn', 'error', 'silent']),
@@ -163,6 +166,10 @@ export function readConfig(argv: readonly string[], environment: NodeJS.ProcessE
   const config: Config = { ...rest, data: resolve(rest.data), from }
   const password = secret(rest.mqttPassword, mqttPasswordFile, 'mqttPassword')
   const token = secret(rest.bootstrapToken, bootstrapTokenFile, 'bootstrapToken')
+  // A file may hold too little as well as a setting may: an empty one would open the door to an empty word.
+  if (password === '') throw new ConfigRefusal(`The file named by mqttPasswordFile is empty: ${mqttPasswordFile}.`)
+  if (token !== undefined && token.length < tokenLettersMin)
+    throw new ConfigRefusal(`The file named by bootstrapTokenFile must hold at least ${tokenLettersMin} letters: ${bootstrapTokenFile}.`)
   if (password !== undefined) config.mqttPassword = password
   if (token !== undefined) config.bootstrapToken = token
   refuseOpenDoors(config)
@@ -176,7 +183,7 @@ export function shownConfig(config: Config): Record<string, string> {
     data: config.data,
     http: at(config.http),
     mqtt: config.broker === undefined ? at(config.mqtt) : 'off',
-    broker: config.broker?.replace(/\/\/[^@/]*@/, '//…@') ?? 'embedded',
+    broker: config.broker?.replace(/\/\/.*@/, '//…@') ?? 'embedded',
     mqttName: config.mqttName ?? 'not set',
     mqttPassword: config.mqttPassword === undefined ? 'not set' : 'set',
     bootstrapToken: config.bootstrapToken === undefined ? 'not set' : 'set',

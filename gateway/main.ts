@@ -1,12 +1,13 @@
 /** Starts a gateway: reads the settings, opens what it touches, listens, and stops cleanly when asked. */
-import { mkdirSync, readFileSync } from 'node:fs'
-import { join } from 'node:path'
+import { existsSync, mkdirSync, readFileSync } from 'node:fs'
+import { createServer } from 'node:net'
+import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { stopMsMax } from '../shared/contract/index.ts'
 import type { Clock } from '../shared/time.ts'
 import { assemble, type Gateway } from './assemble.ts'
 import { LedClock, siteClock } from './clock.ts'
-import { type Config, ConfigRefusal, readConfig, shownConfig } from './config.ts'
+import { type Config, ConfigRefusal, type Endpoint, readConfig, shownConfig } from './config.ts'
 import { openLog } from './log.ts'
 import { EmbeddedBroker } from './mqtt/broker.ts'
 import type { Inlet } from './mqtt/inlet.ts'
@@ -45,14 +46,14 @@ function refuse(sentence: string, code: number): never {
 
 function sentenceFor(error: unknown, config: Config): string | null {
   if (error instanceof ConfigRefusal || error instanceof StoreRefusal) return error.message
-  const { code, port, path } = error as NodeJS.ErrnoException & { port?: number }
+  const { code, port, path, syscall } = error as NodeJS.ErrnoException & { port?: number }
   if (code === 'EADDRINUSE') {
     const flag = port === config.http.port ? '--http' : '--mqtt'
     return `Port ${port} is taken by another program; stop it, or choose another with ${flag} HOST:PORT.`
   }
   if (code === 'EADDRNOTAVAIL') return `This machine has no address ${config.http.host} or ${config.mqtt.host}; check --http and --mqtt.`
   if (code === 'EACCES' && port !== undefined) return `Port ${port} may not be opened by this user; choose one above 1023.`
-  if (code === 'EACCES' || code === 'EROFS' || code === 'EPERM' || code === 'ENOTDIR' || code === 'EEXIST')
+  if (syscall === 'mkdir' || code === 'EACCES' || code === 'EROFS' || code === 'EPERM' || code === 'ENOTDIR' || code === 'EEXIST')
     return `The data folder cannot be written: ${path ?? config.data}; check its owner, or choose another with --data DIR.`
   return null
 }
@@ -93,14 +94,33 @@ function stopCleanly(gateway: Gateway, log: ReturnType<typeof openLog>): void {
   process.on('SIGINT', () => stop('SIGINT'))
 }
 
+/** Rejects as `listen` does where the port is taken or the address is not ours. */
+async function mustBeFree({ host, port }: Endpoint): Promise<void> {
+  const server = createServer()
+  await new Promise<void>((resolve, reject) => server.once('error', reject).listen(port, host, resolve))
+  await new Promise((resolve) => server.close(resolve))
+}
+
+/** Step by step: Node's own way of making all at once never ends on a file system that says "no such folder" to it, such as /proc. */
+function makeFolder(path: string): void {
+  if (existsSync(path)) return
+  makeFolder(dirname(path))
+  mkdirSync(path)
+}
+
 async function start(config: Config): Promise<void> {
   const log = openLog(config.log)
   const stamp = readStamp()
-  const clock = config.clock === 'led' ? new LedClock(stamp.builtAt) : siteClock()
-  mkdirSync(config.data, { recursive: true })
+  const clock = config.clock === 'led' ? new LedClock() : siteClock()
+  // Whoever leads the clock may lead it through a night before the build; only the machine's own can be wrong.
+  const build = config.clock === 'led' ? { ...stamp, builtAt: 0 } : stamp
+  // Before anything is touched: a gateway that cannot listen leaves no trace in the data.
+  await mustBeFree(config.http)
+  if (config.broker === undefined) await mustBeFree(config.mqtt)
+  makeFolder(config.data)
   const store = await openSqliteStore(join(config.data, 'cirewatch.db'))
   const inlet = openInlet(config, clock)
-  const gateway = await assemble(config, { clock, inlet, store, log, build: stamp, dashboard: join(buildFolder, 'dashboard') })
+  const gateway = await assemble(config, { clock, inlet, store, log, build, dashboard: join(buildFolder, 'dashboard') })
   const at = await gateway.open()
   log.info({ ...shownConfig(config), version: stamp.version, listening: at }, 'the gateway is up')
   if (process.stdout.isTTY) process.stdout.write(`Open ${at.http} in a browser. Instruments publish to ${at.mqtt}.\n`)

@@ -68,14 +68,16 @@ export class Fleet {
     }
   }
 
-  private mind(device: Publisher, lost: boolean): Promise<void> {
-    if (lost === this.cut.has(device.instrument)) return Promise.resolve()
+  private async mind(device: Publisher, lost: boolean): Promise<void> {
+    if (lost === this.cut.has(device.instrument)) return
     if (lost) {
       this.cut.add(device.instrument)
-      return device.cutLink()
+      await device.settled()
+      await device.cutLink()
+      return
     }
     this.cut.delete(device.instrument)
-    return device.restoreLink()
+    await device.restoreLink()
   }
 
   /** Resolves when every message sent has been acknowledged. */

@@ -39,7 +39,9 @@ async function simulate(args: readonly string[]): Promise<number> {
   try {
     fleet = await Fleet.connect(world, plan)
   } catch (cause) {
-    console.error(`No broker answers at ${plan.broker}: ${cause instanceof Error ? cause.message || String(cause) : String(cause)}.`)
+    console.error(
+      `No broker answers at ${plan.broker}: ${cause instanceof Error ? cause.message || String(cause) : String(cause)}.`,
+    )
     return 1
   }
   let stop = false

@@ -1,6 +1,7 @@
 /** One instrument on the network: a device that publishes with QoS 1, keeps what it cannot send, and tells it when it can. */
 import { connectAsync, type IClientOptions, type MqttClient } from 'mqtt'
 import { presenceTopic, readingTopic, type WireReading } from '../shared/contract/index.ts'
+import { pause } from './clock.ts'
 
 export interface PublisherOptions {
   broker: string
@@ -13,6 +14,9 @@ export interface PublisherOptions {
 export const bufferReadingsMax = 17_280
 /** Readings in one message of a backlog. */
 export const backlogReadingsPerMessage = 100
+
+/** A broker needs this long to see a broken connection; a device that is back sooner meets its own ghost. */
+const brokerNoticesMs = 50
 
 export interface Publisher {
   readonly instrument: string
@@ -32,7 +36,10 @@ export interface Publisher {
 }
 
 /** The first time a broker that cannot be reached is told about at once; later a device goes on trying. */
-function connect({ broker, instrument, username, password }: PublisherOptions, goOnTrying: boolean): Promise<MqttClient> {
+function connect(
+  { broker, instrument, username, password }: PublisherOptions,
+  goOnTrying: boolean,
+): Promise<MqttClient> {
   const settings: IClientOptions = {
     protocolVersion: 4,
     clientId: `sim-${instrument}`,
@@ -52,7 +59,8 @@ export async function publisher(options: PublisherOptions): Promise<Publisher> {
   const topic = readingTopic(instrument)
   let backlog: WireReading[] = []
   let last: string | null = null
-  let unanswered = 0
+  /** What has been sent and not acknowledged; nothing for a presence or a repeat. */
+  const unanswered = new Set<readonly WireReading[]>()
   const waiters: (() => void)[] = []
   let client: MqttClient | null = await attached(false)
 
@@ -61,8 +69,9 @@ export async function publisher(options: PublisherOptions): Promise<Publisher> {
     // A broken link is no news to the client: it reconnects by itself, and what had no answer is sent again.
     link.on('error', () => undefined)
     const online = () => {
-      unanswered++
-      link.publish(presenceTopic(instrument), '{"online":true}', { qos: 1, retain: true }, answered)
+      const nothing: WireReading[] = []
+      unanswered.add(nothing)
+      link.publish(presenceTopic(instrument), '{"online":true}', { qos: 1, retain: true }, () => answered(nothing))
     }
     link.on('connect', () => {
       online()
@@ -72,9 +81,9 @@ export async function publisher(options: PublisherOptions): Promise<Publisher> {
     return link
   }
 
-  function answered(): void {
-    unanswered--
-    if (unanswered > 0) return
+  function answered(sent: readonly WireReading[]): void {
+    unanswered.delete(sent)
+    if (unanswered.size > 0) return
     for (const waiter of waiters.splice(0)) waiter()
   }
   const keep = (readings: readonly WireReading[]) => {
@@ -83,10 +92,10 @@ export async function publisher(options: PublisherOptions): Promise<Publisher> {
   const send = (link: MqttClient, readings: readonly WireReading[]) => {
     const payload = JSON.stringify(readings.length === 1 ? readings[0] : readings)
     last = payload
-    unanswered++
+    unanswered.add(readings)
     link.publish(topic, payload, { qos: 1 }, (error) => {
-      if (error) keep(readings)
-      answered()
+      if (error && unanswered.has(readings)) keep(readings)
+      answered(readings)
     })
   }
 
@@ -101,16 +110,23 @@ export async function publisher(options: PublisherOptions): Promise<Publisher> {
     },
     repeat: () => {
       if (!client?.connected || last === null) return
-      unanswered++
-      client.publish(topic, last, { qos: 1 }, answered)
+      const nothing: WireReading[] = []
+      unanswered.add(nothing)
+      client.publish(topic, last, { qos: 1 }, () => answered(nothing))
     },
-    settled: () => (unanswered === 0 ? Promise.resolve() : new Promise((resolve) => waiters.push(resolve))),
+    settled: () => (unanswered.size === 0 ? Promise.resolve() : new Promise((resolve) => waiters.push(resolve))),
     cutLink: async () => {
       const link = client
       client = null
       if (link === null) return
       link.stream.destroy()
       await link.endAsync(true)
+      // Nobody will answer these any more: they were sent, and are sent once more, for nobody knows whether they came.
+      for (const sent of [...unanswered]) {
+        keep(sent)
+        answered(sent)
+      }
+      await pause(brokerNoticesMs)
     },
     restoreLink: async () => {
       if (client !== null) return
@@ -127,6 +143,7 @@ export async function publisher(options: PublisherOptions): Promise<Publisher> {
   function tellBacklog(link: MqttClient): void {
     const all = backlog
     backlog = []
-    for (let i = 0; i < all.length; i += backlogReadingsPerMessage) send(link, all.slice(i, i + backlogReadingsPerMessage))
+    for (let i = 0; i < all.length; i += backlogReadingsPerMessage)
+      send(link, all.slice(i, i + backlogReadingsPerMessage))
   }
 }

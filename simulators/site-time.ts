@@ -38,7 +38,7 @@ export function siteTime(zone: string): SiteTime {
     return offset
   }
   return {
-    minuteOfDay: (at) => (((at + offsetMs(at)) % dayMs) + dayMs) % dayMs / minuteMs,
+    minuteOfDay: (at) => ((((at + offsetMs(at)) % dayMs) + dayMs) % dayMs) / minuteMs,
     instant: (near, hhmm) => {
       const midnight = Math.floor((near + offsetMs(near)) / dayMs) * dayMs
       const wall = midnight + minutesOf(hhmm) * minuteMs

@@ -15,7 +15,10 @@ function spans(recipe: BurnoutRecipe): { ms: number; fromC: number; toC: number;
   return recipe.segments.map((segment) => {
     const fromC = atC
     if (segment.kind === 'ramp') atC = segment.toC
-    const ms = segment.kind === 'ramp' ? (Math.abs(segment.toC - fromC) / segment.cPerHour) * 3_600_000 : segment.minutes * 60_000
+    const ms =
+      segment.kind === 'ramp'
+        ? (Math.abs(segment.toC - fromC) / segment.cPerHour) * 3_600_000
+        : segment.minutes * 60_000
     return { ms, fromC, toC: atC, toleranceC: segment.toleranceC }
   })
 }

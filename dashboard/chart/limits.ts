@@ -11,7 +11,8 @@ export function limitsFor(station: Station, quantity: Quantity): DrawnLimits {
   const windows = station.limits.filter((l) => l.kind === 'window' && l.quantity === quantity)
   const first = windows.find((l) => l.instrument === undefined || l.instrument === station.leading) ?? windows[0]
   const band = first?.kind === 'window' ? { from: first.from ?? null, to: first.to ?? null } : null
-  const ceilings = quantity === 'temperature' ? station.limits.flatMap((l) => (l.kind === 'ceiling' ? [l.aboveC] : [])) : []
+  const ceilings =
+    quantity === 'temperature' ? station.limits.flatMap((l) => (l.kind === 'ceiling' ? [l.aboveC] : [])) : []
   return { band, ceiling: ceilings.length > 0 ? Math.min(...ceilings) : null }
 }
 

@@ -30,7 +30,15 @@ export function swellings({ t, v }: LineColumns, limit: number, side: 'above' | 
   let open: Swelling | null = null
   let before: Corner | null = null
 
-  const begin = (at: number): Swelling => ({ from: at, to: at, side, peak: limit, peakAt: at, degreeMinutes: 0, outline: [{ at, beyond: 0 }] })
+  const begin = (at: number): Swelling => ({
+    from: at,
+    to: at,
+    side,
+    peak: limit,
+    peakAt: at,
+    degreeMinutes: 0,
+    outline: [{ at, beyond: 0 }],
+  })
   const extend = (swelling: Swelling, at: number, value: number) => {
     const beyond = sign * (value - limit)
     const last = swelling.outline[swelling.outline.length - 1]

@@ -9,7 +9,8 @@ export interface Scale {
 /** Maps from…to onto startPx…endPx; a scale without extent maps everything to its middle. */
 export function scale(from: number, to: number, startPx: number, endPx: number): Scale {
   const span = to - from
-  const at = (value: number) => (span === 0 ? (startPx + endPx) / 2 : startPx + ((value - from) / span) * (endPx - startPx))
+  const at = (value: number) =>
+    span === 0 ? (startPx + endPx) / 2 : startPx + ((value - from) / span) * (endPx - startPx)
   return Object.assign(at, { from, to })
 }
 

@@ -44,7 +44,12 @@ export function summarise({ t, v }: LineColumns, from: number, to: number): Summ
 }
 
 /** About `rows` instants with the nearest value at or before each, for a table; a hole has no value. */
-export function sampled({ t, v }: LineColumns, from: number, to: number, rows: number): { at: number; value: number | null }[] {
+export function sampled(
+  { t, v }: LineColumns,
+  from: number,
+  to: number,
+  rows: number,
+): { at: number; value: number | null }[] {
   const step = (to - from) / rows
   let i = 0
   return Array.from({ length: rows + 1 }, (_, n) => {

@@ -15,7 +15,14 @@ export interface Ink {
 export function inkOf(element: Element): Ink {
   const style = getComputedStyle(element)
   const of = (name: string) => style.getPropertyValue(name).trim()
-  return { line: of('--ink'), faint: of('--quiet'), rule: of('--rule'), band: of('--band'), emergency: of('--emergency'), wax: of('--wax-line') }
+  return {
+    line: of('--ink'),
+    faint: of('--quiet'),
+    rule: of('--rule'),
+    band: of('--band'),
+    emergency: of('--emergency'),
+    wax: of('--wax-line'),
+  }
 }
 
 /** Lines are told apart by their dashes as well as by their tone. */
@@ -75,10 +82,19 @@ export function traceOptions(wish: TraceWish, tzDate: (at: number) => Date): uPl
     cursor: { y: false, drag: { x: false, y: false }, points: { size: 9 } },
     scales: {
       x: { time: true, range: () => wish.window() },
-      y: { range: (_plot, min, max) => (min === null || max === null ? [0, 1] : stretch(min, max, wish.limits, wish.spanMin)) },
+      y: {
+        range: (_plot, min, max) =>
+          min === null || max === null ? [0, 1] : stretch(min, max, wish.limits, wish.spanMin),
+      },
     },
     axes: [
-      { ...axis, grid: { show: false }, values: (plot, marks) => marks.map((at) => wish.timeMark(at, (plot.scales.x?.max ?? 0) - (plot.scales.x?.min ?? 0))), space: 76 },
+      {
+        ...axis,
+        grid: { show: false },
+        values: (plot, marks) =>
+          marks.map((at) => wish.timeMark(at, (plot.scales.x?.max ?? 0) - (plot.scales.x?.min ?? 0))),
+        space: 76,
+      },
       { ...axis, values: (_plot, marks) => marks.map((value) => wish.valueMark(value)), size: 56, space: 34 },
     ],
     series: [

@@ -1,5 +1,13 @@
 /** Questions and acts over HTTP; whatever goes wrong comes back as one sentence for a person. */
-import type { ChartBody, Finding, Problem, RunDeclaration, StationKind, Unclaimed, Unreadable } from '../../shared/contract/index.ts'
+import type {
+  ChartBody,
+  Finding,
+  Problem,
+  RunDeclaration,
+  StationKind,
+  Unclaimed,
+  Unreadable,
+} from '../../shared/contract/index.ts'
 
 export class Refusal extends Error {
   readonly code: string
@@ -65,7 +73,10 @@ export const api = {
   about: () => ask<About>('GET', '/about'),
   session: (token: string) => ask<unknown>('POST', '/session', { token }),
   chart: (series: string, from: number, to: number, width: number) =>
-    ask<ChartBody>('GET', `/series/${part(series)}/chart?from=${Math.round(from)}&to=${Math.round(to)}&width=${Math.round(width)}`),
+    ask<ChartBody>(
+      'GET',
+      `/series/${part(series)}/chart?from=${Math.round(from)}&to=${Math.round(to)}&width=${Math.round(width)}`,
+    ),
   findings: (limit: number, station?: string) =>
     ask<{ items: Finding[] }>('GET', `/findings?limit=${limit}${station ? `&station=${part(station)}` : ''}`),
   unreadable: (limit: number) => ask<{ total: number; items: Unreadable[] }>('GET', `/unreadable?limit=${limit}`),
@@ -76,5 +87,6 @@ export const api = {
   markCoat: (run: string, coat: string, by: string) =>
     ask<unknown>('POST', `/runs/${part(run)}/steps`, { step: 'coat', coat, by }),
   undo: (run: string, by: string) => ask<unknown>('POST', `/runs/${part(run)}/undo`, { by }),
-  closeRun: (run: string, reason: string, by: string) => ask<unknown>('POST', `/runs/${part(run)}/close`, { reason, by }),
+  closeRun: (run: string, reason: string, by: string) =>
+    ask<unknown>('POST', `/runs/${part(run)}/close`, { reason, by }),
 }

@@ -51,7 +51,10 @@ function seriesView(series: SeriesId, [measuredAt, value, quality, lagMs]: LiveP
   return { series, value, quality: qualities[quality] as Quality, measuredAt, arrivedAt: measuredAt + lagMs }
 }
 
-function withPoints(held: ReadonlyMap<SeriesId, SeriesView>, readings: Record<SeriesId, LivePoint[]>): Map<SeriesId, SeriesView> {
+function withPoints(
+  held: ReadonlyMap<SeriesId, SeriesView>,
+  readings: Record<SeriesId, LivePoint[]>,
+): Map<SeriesId, SeriesView> {
   const latest = new Map(held)
   for (const [series, points] of Object.entries(readings))
     for (const point of points) {
@@ -114,5 +117,9 @@ export function apply(held: View | null, message: LiveMessage): Applied {
   if (held === null) return { is: 'gap' }
   if (message.after !== held.seq) return message.seq <= held.seq ? { is: 'repeat', view: held } : { is: 'gap' }
   const isPast = message.seq > message.after && message.seq <= held.head
-  return { is: 'applied', view: isPast ? caughtUp(held, message) : framed(held, message), points: message.readings ?? nothing }
+  return {
+    is: 'applied',
+    view: isPast ? caughtUp(held, message) : framed(held, message),
+    points: message.readings ?? nothing,
+  }
 }

@@ -47,7 +47,12 @@ export class History {
     const stopBeating = every(beatMs, () => {
       sinceTryMs += beatMs
       if ((this.#feed.view?.generation ?? 0) !== this.#generation) this.#stale = true
-      if (this.#stale && !this.#reading && this.#feed.link === 'open' && sinceTryMs >= (this.trouble === '' ? 0 : retryMs)) {
+      if (
+        this.#stale &&
+        !this.#reading &&
+        this.#feed.link === 'open' &&
+        sinceTryMs >= (this.trouble === '' ? 0 : retryMs)
+      ) {
         sinceTryMs = 0
         void this.#read()
       }

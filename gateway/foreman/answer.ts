@@ -37,6 +37,7 @@ export class Answer {
   readonly #clock: Clock
   readonly #record: (entries: NewEntry[]) => Promise<Fate[]>
   #settingUp: Promise<unknown> = Promise.resolve()
+  #started = 0
 
   constructor(parts: { foreman: Foreman; store: Store; clock: Clock; record: (entries: NewEntry[]) => Promise<Fate[]> }) {
     this.#foreman = parts.foreman
@@ -75,7 +76,8 @@ export class Answer {
       throw new Fault('not-valid', 'A run that began in the past must say when it ended (`endedAt`); one that goes on begins now.')
     if (endedAt !== undefined && (endedAt <= startedAt || endedAt > now))
       throw new Fault('not-valid', 'A declared run must end after it began, and not in the future.')
-    const run = `run-${this.#store.head() + 1}-${this.#foreman.ledger.list().length + 1}`
+    // Two may be started before either is on disk; after a restart the journal is longer.
+    const run = `run-${this.#store.head() + 1}-${++this.#started}`
     const whole: RunDeclaration = { ...declaration, startedAt, revision: recipe.revision }
     await this.#record([{ at: now, kind: 'act', by, act: 'run-start', run, declaration: whole }])
     return this.run(run)
@@ -112,7 +114,7 @@ export class Answer {
   }
 
   async undo(id: string, by: string): Promise<RunEntry> {
-    if (this.#openRun(id).steps.length === 0) throw new Fault('nothing-to-undo')
+    if (!this.#openRun(id).steps.some((s) => s.step.step === 'coat')) throw new Fault('nothing-to-undo')
     await this.#record([{ at: this.#clock.now(), kind: 'act', by, act: 'run-undo', run: id }])
     return this.run(id)
   }

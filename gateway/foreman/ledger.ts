@@ -17,6 +17,17 @@ export interface RunEntry {
   steps: { step: RunStep; at: EpochMs; by: string }[]
 }
 
+/** A coat goes on once: a button pressed twice with a waxy hand marks it once, as the judge does. */
+function isMarked(run: RunEntry, { step, coat }: RunStep): boolean {
+  return step === 'coat' && run.steps.some((s) => s.step.step === 'coat' && s.step.coat === coat)
+}
+
+/** The last coat comes off again; what was noted stays noted. */
+function takeBack(run: RunEntry): void {
+  const last = run.steps.findLastIndex((s) => s.step.step === 'coat')
+  if (last >= 0) run.steps.splice(last, 1)
+}
+
 export class Ledger {
   readonly #runs = new Map<string, RunEntry>()
 
@@ -26,8 +37,8 @@ export class Ledger {
     const run = this.#runs.get(entry.run)
     if (!run || run.closed) return
     run.acts.push(entry)
-    if (entry.act === 'run-step') run.steps.push({ step: entry.step, at: entry.at, by: entry.by })
-    if (entry.act === 'run-undo') run.steps.pop()
+    if (entry.act === 'run-step' && !isMarked(run, entry.step)) run.steps.push({ step: entry.step, at: entry.at, by: entry.by })
+    if (entry.act === 'run-undo') takeBack(run)
     if (entry.act === 'run-close') {
       run.closed = { at: entry.at, by: entry.by, reason: entry.reason }
       run.endedAt ??= entry.at

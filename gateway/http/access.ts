@@ -3,6 +3,7 @@ import { createHash, randomBytes, timingSafeEqual } from 'node:crypto'
 import type { FastifyInstance, FastifyRequest } from 'fastify'
 import { z } from 'zod'
 import { Fault } from '../../shared/contract/index.ts'
+import type { Clock, DurationMs } from '../../shared/time.ts'
 
 export interface AccessOptions {
   /** Bound to loopback only. */
@@ -14,6 +15,12 @@ const cookieName = 'cirewatch_session'
 /** A board that was let in once stays in until the gateway restarts, or this long. */
 const sessionSecondsMax = 30 * 24 * 3_600
 const sessionsMax = 1_000
+
+/** Wrong bearer tokens from one address in a minute; past it none is listened to, right or wrong, until the minute is over. */
+const wrongTokensMax = 20
+const wrongTokensMs = 60_000
+/** Addresses remembered for that. */
+const guessersMax = 10_000
 
 const open = ['/healthz', '/readyz', '/api/v1/session', '/api/v1/about']
 
@@ -43,20 +50,56 @@ function isRebound(request: FastifyRequest): boolean {
   return !(name === 'localhost' || name === '::1' || /^127(\.\d{1,3}){3}$/.test(name))
 }
 
-export function guard(app: FastifyInstance, options: AccessOptions): void {
+/** Who guessed wrong lately. Fastify's limiter counts only requests that were let in. */
+class Guessers {
+  readonly #clock: Clock
+  readonly #wrong = new Map<string, { count: number; since: DurationMs }>()
+
+  constructor(clock: Clock) {
+    this.#clock = clock
+  }
+
+  /** In real milliseconds, whatever the pace of a demo. */
+  #isOver(since: DurationMs): boolean {
+    return this.#clock.elapsed() - since >= wrongTokensMs * Math.max(1, this.#clock.pace)
+  }
+
+  isTooMany(address: string): boolean {
+    const wrong = this.#wrong.get(address)
+    return wrong !== undefined && wrong.count >= wrongTokensMax && !this.#isOver(wrong.since)
+  }
+
+  count(address: string): void {
+    const wrong = this.#wrong.get(address)
+    if (wrong && !this.#isOver(wrong.since)) wrong.count++
+    else {
+      this.#wrong.delete(address)
+      if (this.#wrong.size >= guessersMax) this.#wrong.delete(this.#wrong.keys().next().value ?? '')
+      this.#wrong.set(address, { count: 1, since: this.#clock.elapsed() })
+    }
+  }
+}
+
+export function guard(app: FastifyInstance, clock: Clock, options: AccessOptions): void {
   const sessions = new Set<string>()
+  const guessers = new Guessers(clock)
 
   const mayEnter = (request: FastifyRequest): boolean => {
     if (options.loopback) return true
-    const bearer = /^Bearer (.+)$/.exec(request.headers.authorization ?? '')?.[1]
-    if (bearer !== undefined && options.token !== undefined && same(bearer, options.token)) return true
     const session = request.cookies[cookieName]
-    return session !== undefined && sessions.has(session)
+    if (session !== undefined && sessions.has(session)) return true
+    const bearer = /^Bearer (.+)$/.exec(request.headers.authorization ?? '')?.[1]
+    if (bearer === undefined) return false
+    if (guessers.isTooMany(request.ip)) throw new Fault('too-many', 'Too many wrong tokens came from this address; wait a minute.')
+    if (options.token !== undefined && same(bearer, options.token)) return true
+    guessers.count(request.ip)
+    return false
   }
 
   app.addHook('onRequest', async (request) => {
     if (isForeign(request) || (options.loopback && isRebound(request))) throw new Fault('foreign-origin')
-    const path = request.url.split('?')[0] ?? ''
+    // The address of the route that was found, not the one that was asked for: `/%61pi/…` finds `/api/…` as well.
+    const path = request.routeOptions.url ?? request.url.split('?')[0] ?? ''
     const needed = path.startsWith('/api/') || path === '/metrics'
     if (needed && !open.includes(path) && !mayEnter(request)) throw new Fault('token-needed')
   })

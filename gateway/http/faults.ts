@@ -2,6 +2,7 @@
 import type { FastifyError, FastifyInstance, FastifyReply } from 'fastify'
 import { hasZodFastifySchemaValidationErrors } from 'fastify-type-provider-zod'
 import { Fault, type FaultCode, faults, type Problem } from '../../shared/contract/index.ts'
+import type { Log } from '../log.ts'
 
 export function problemOf(fault: Fault): Problem {
   const { status, title } = faults[fault.code]
@@ -33,10 +34,10 @@ function faultOf(error: FastifyError | Fault): Fault | null {
   return new Fault(byStatus[status] ?? 'bad-request', `${error.message.replace(/\.$/, '')}.`)
 }
 
-export function tellFaults(app: FastifyInstance): void {
+export function tellFaults(app: FastifyInstance, log: Log): void {
   app.setErrorHandler((error: FastifyError | Fault, request, reply) => {
     const fault = faultOf(error)
-    if (fault === null) request.log.error({ err: error, url: request.url }, 'a request failed inside the gateway')
+    if (fault === null) log.error({ err: error, route: request.routeOptions.url }, 'a request failed inside the gateway')
     send(reply, fault ?? new Fault('internal'))
   })
 }

@@ -36,9 +36,9 @@ export async function buildServer(rooms: Rooms, options: ServerOptions): Promise
   const app = Fastify({ bodyLimit: bodyBytesMax, requestTimeout: requestTimeoutMs, routerOptions: { maxParamLength: 200 }, forceCloseConnections: true })
   app.setValidatorCompiler(validatorCompiler)
   app.setSerializerCompiler(() => (data) => JSON.stringify(data))
-  tellFaults(app)
+  tellFaults(app, rooms.log)
   await outsidePlugins(app, rooms.version)
-  guard(app, options)
+  guard(app, rooms.clock, options)
 
   const api = app.withTypeProvider<ZodTypeProvider>()
   healthRoutes(api, rooms)

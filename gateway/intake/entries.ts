@@ -1,11 +1,12 @@
 /** From a publish to journal entries: decoded, placed in time, derived where a raw signal needs it; or kept with the reason why not. */
 import {
+  badReason,
   decodePublish,
   type NewEntry,
   type Quantity,
-  qualityOf,
   type Reading,
   seriesId,
+  seriesMax,
   siteTopicRoot,
   type ThermocoupleType,
   topicRoot,
@@ -26,6 +27,9 @@ export interface Directory {
 export interface SeriesNames {
   admit(instrument: string, quantity: Quantity): string | null
 }
+
+/** So many readings without a time of one instrument may arrive in a millisecond before two share an instant. */
+const quickMsMax = 1_000
 
 const strict = new TextDecoder('utf-8', { fatal: true })
 
@@ -60,6 +64,8 @@ export class EntryMaker {
   readonly #watch: ClockWatch
   readonly #directory: Directory
   readonly #names: SeriesNames
+  /** Where the last reading without a time was put, by instrument. */
+  readonly #unstamped = new Map<string, EpochMs>()
 
   constructor(watch: ClockWatch, directory: Directory, names: SeriesNames) {
     this.#watch = watch
@@ -67,24 +73,36 @@ export class EntryMaker {
     this.#names = names
   }
 
-  /** Empty where nothing is to be kept: an emptied retained topic, or a broker's memory without a time. */
+  /** Empty where nothing is to be kept: an emptied presence, or what a broker had in its memory and may long be over. */
   make(publish: Publish): NewEntry[] {
     const { topic, payload, arrivedAt, retained } = publish
     if (topic.startsWith(siteTopicRoot)) return unreadable(publish, `Below ${siteTopicRoot} only the gateway speaks.`)
-    if (payload.byteLength === 0 && topic.startsWith(`${topicRoot}/`)) return []
+    if (payload.byteLength === 0 && topic.startsWith(`${topicRoot}/`) && topic.endsWith('/presence')) return []
     const decoded = decodePublish(topic, payload)
     if (decoded.is === 'unreadable') return unreadable(publish, decoded.reason)
     const { instrument } = decoded
+    // That it was online once does not mean that it is heard now.
+    if (decoded.is === 'presence' && retained && decoded.online) return []
     if (decoded.is === 'presence') return [{ at: arrivedAt, kind: 'presence', instrument, online: decoded.online }]
     if (retained && decoded.moments.some((m) => m.at === null)) return []
 
     const placed = this.#watch.place(instrument, decoded.moments.map((m) => m.at), arrivedAt)
+    if (decoded.moments[0]?.at === null) placed[0] = { measuredAt: this.#ownInstant(instrument, arrivedAt) }
     const entries: NewEntry[] = []
     for (let i = 0; i < decoded.moments.length; i++) {
       const full = this.#push(entries, instrument, decoded.moments[i] as WireMoment, placed[i] as Placed, arrivedAt)
       if (full) return unreadable(publish, 'This gateway already knows as many series as it can remember; this one is new.')
     }
     return entries
+  }
+
+  /** Readings without a time that arrive in one millisecond are not two values for one instant: each gets its own, in their order. */
+  #ownInstant(instrument: string, arrivedAt: EpochMs): EpochMs {
+    const last = this.#unstamped.get(instrument) ?? -Infinity
+    // Further ahead than this it is our clock that went back, not the instrument that was quick.
+    const instant = last >= arrivedAt && last < arrivedAt + quickMsMax ? last + 1 : arrivedAt
+    if (this.#unstamped.size < seriesMax || this.#unstamped.has(instrument)) this.#unstamped.set(instrument, instant)
+    return instant
   }
 
   /** True where there was no room for one of its series. */
@@ -109,8 +127,8 @@ export class EntryMaker {
     const type = moment.values.length > 1 ? this.#directory.thermocoupleOf(instrument) : undefined
     const hot = type && derived(moment, type)
     if (!hot) return false
-    const { quality, reason } = qualityOf('temperature', hot.value)
-    return add('temperature', hot.value, quality, reason)
+    const reason = badReason('temperature', hot.value)
+    return add('temperature', hot.value, reason === null ? 'good' : 'bad', reason ?? undefined)
   }
 }
 

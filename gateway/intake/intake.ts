@@ -1,5 +1,5 @@
 /** The intake: everything that is to be remembered passes here, in order, in group commits. What cannot be kept is not acknowledged. */
-import { commitRetryMs, commitRowsMax, type Entry, intakeWaitingMax, type NewEntry, unreadableKeptBytesMax } from '../../shared/contract/index.ts'
+import { commitRetryMs, commitRowsMax, type Entry, Fault, intakeWaitingMax, type NewEntry, unreadableKeptBytesMax } from '../../shared/contract/index.ts'
 import type { Clock } from '../../shared/time.ts'
 import type { Publish } from '../mqtt/inlet.ts'
 import { NotStorable } from '../store/refusal.ts'
@@ -9,6 +9,13 @@ import type { EntryMaker } from './entries.ts'
 interface Waiting {
   entries: NewEntry[]
   done: (fates: Fate[]) => void
+  /** Present where somebody would rather be refused than wait. */
+  refuse?: (sentence: string) => void
+}
+
+/** Not copied where only one waits: the usual case of a quiet house. */
+function entriesOf(batch: readonly Waiting[]): NewEntry[] {
+  return batch.length === 1 ? (batch[0] as Waiting).entries : batch.flatMap((w) => w.entries)
 }
 
 type Done = () => void
@@ -61,6 +68,11 @@ export class Intake {
     return new Promise((resolve) => this.#enter({ entries, done: resolve }))
   }
 
+  /** Like `record`, for what a person does: rejects with the fault `not-on-disk` where the disk does not take it; then it was not done. */
+  recordNow(entries: NewEntry[]): Promise<Fate[]> {
+    return new Promise((resolve, reject) => this.#enter({ entries, done: resolve, refuse: (sentence) => reject(new Fault('not-on-disk', sentence)) }))
+  }
+
   #enter(waiting: Waiting): void {
     if (this.#closed) return
     this.#queue.push(waiting)
@@ -79,8 +91,9 @@ export class Intake {
 
   async #commit(): Promise<void> {
     while (this.#queue.length > 0 && !this.#closed) {
-      const batch = this.#nextBatch()
-      const fates = await this.#append(batch.length === 1 ? (batch[0] as Waiting).entries : batch.flatMap((w) => w.entries))
+      let batch = this.#nextBatch()
+      const left = (sentence: string) => entriesOf((batch = this.#refuse(batch, sentence)))
+      const fates = await this.#append(entriesOf(batch), left)
       if (fates === null) return
       this.#settle(batch, fates)
       while (this.#held.length > 0 && this.#queue.length < intakeWaitingMax / 2) {
@@ -93,7 +106,8 @@ export class Intake {
   }
 
   /** Tries until the disk takes it: nobody is told that it is safe before. Null when the gateway stops meanwhile. */
-  async #append(entries: NewEntry[]): Promise<Fate[] | null> {
+  async #append(whole: NewEntry[], left?: (sentence: string) => NewEntry[]): Promise<Fate[] | null> {
+    let entries = whole
     while (!this.#closed) {
       try {
         const fates = await this.#store.append(entries)
@@ -103,6 +117,9 @@ export class Intake {
         if (error instanceof NotStorable) return this.#sortOut(entries, error)
         const why = error instanceof Error ? error.message : String(error)
         this.#trouble = `The disk does not take what came: ${why}. Nothing is acknowledged until it does.`
+        this.#queue = this.#refuse(this.#queue, this.#trouble)
+        entries = left?.(this.#trouble) ?? entries
+        if (entries.length === 0) return []
         await new Promise<void>((resolve) => void this.#clock.after(commitRetryMs * Math.max(1, this.#clock.pace), resolve))
       }
     }
@@ -120,6 +137,12 @@ export class Intake {
     const before = await this.#append(entries.slice(0, half))
     const after = before && (await this.#append(entries.slice(half)))
     return before && after ? [...before, ...after] : null
+  }
+
+  /** Those who still wait after whoever would rather not has been told. */
+  #refuse(waiting: Waiting[], sentence: string): Waiting[] {
+    for (const { refuse } of waiting) refuse?.(sentence)
+    return waiting.filter(({ refuse }) => refuse === undefined)
   }
 
   #settle(batch: Waiting[], fates: Fate[]): void {

@@ -22,6 +22,10 @@ const queueLimit = 2_000
 const drainTimeoutMs = 5_000
 /** Deliveries to subscribers under way at once. */
 const concurrency = 500
+/** Where what a device may not say is put: no subscriber hears it. */
+const refusedTopic = '$refused'
+/** Bytes of a presence that is remembered for later subscribers. Reason: `{"online":false}` with room to spare; a memory of megabytes is none. */
+const retainedBytesMax = 256
 
 interface Parser {
   packet: { length: number }
@@ -84,12 +88,14 @@ export class EmbeddedBroker implements Inlet {
       // MQTT 3.1.1, table 3.1: return code 4, bad user name or password.
       callback(Object.assign(new Error('name or password is wrong'), { returnCode: 4 }) as AuthenticateError, false)
     }
+    this.#aedes.authorizeForward = (_client, packet) => (packet.topic === refusedTopic ? null : packet)
     // Here, and not in `published`: this hook runs before the acknowledgement is written.
     this.#aedes.authorizePublish = (_client, packet, callback) => {
       const publish = { topic: packet.topic, payload: packet.payload as Uint8Array, arrivedAt: clock.now(), retained: false }
-      // A device may not speak for the site: it is kept as unreadable, and nobody hears it.
-      if (packet.topic.startsWith(siteTopicRoot)) packet.topic = '$refused'
-      if (!packet.topic.endsWith('/presence')) packet.retain = false
+      // A device may speak neither for the site nor for the broker: it is kept as unreadable, and nobody hears it.
+      // ($SYS/…/new/clients would make aedes throw another device off.)
+      if (packet.topic.startsWith(siteTopicRoot) || packet.topic.startsWith('$')) packet.topic = refusedTopic
+      if (!packet.topic.endsWith('/presence') || packet.payload.length > retainedBytesMax) packet.retain = false
       this.#take(publish, () => callback(null))
     }
   }

@@ -51,7 +51,7 @@ export class Subscriber implements Inlet {
   }
 
   state(): InletState {
-    const shown = this.#options.url.replace(/\/\/[^@/]*@/, '//')
+    const shown = this.#options.url.replace(/\/\/.*@/, '//')
     return { address: shown, connected: this.#client?.connected ?? false, trouble: this.#trouble }
   }
 

@@ -15,8 +15,12 @@ export class MemorySeries {
     return this.#byInstant.get(measuredAt)
   }
 
-  claimed(claimedAt: EpochMs): StoredReading | undefined {
-    return this.#byClaim.get(claimedAt)
+  /** The reading to which its instrument gave this instant, believed or not. */
+  sent(instant: EpochMs): StoredReading | undefined {
+    const claimed = this.#byClaim.get(instant)
+    if (claimed !== undefined) return claimed
+    const stands = this.#byInstant.get(instant)
+    return stands?.claimedAt === undefined ? stands : undefined
   }
 
   add(reading: StoredReading): void {

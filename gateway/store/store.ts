@@ -47,8 +47,10 @@ export interface Store {
   /**
    * Resolves when all entries would survive a power cut, with what became of each, in order; rejects having kept none of them.
    * `seq` rises from entry to entry and from call to call, also across a restart; it may have holes.
-   * A reading is unique by (series, measuredAt); where it carries `claimedAt`, by (series, claimedAt): the instant then moves on
-   * by whole milliseconds until it is free. A fault is unique by (instrument, measuredAt), a conflict by (series, measuredAt, refused).
+   * A reading is unique by its series and the instant that its instrument gave it, `claimedAt ?? measuredAt`, whether its clock was
+   * believed at that moment or not: a redelivery is absorbed even where the doubt began in between. Where it carries `claimedAt`, the
+   * instant it is placed at moves on by whole milliseconds until it is free. A fault is unique by (instrument, measuredAt), a conflict
+   * by (series, measuredAt, refused).
    * Two entries of one call are judged like two calls. One call at a time: the intake waits for the last one.
    */
   append(entries: readonly NewEntry[]): Promise<Fate[]>

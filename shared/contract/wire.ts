@@ -72,24 +72,36 @@ export function celsiusToFahrenheit(celsius: number): number {
 /** Exact by definition of the kelvin (SI brochure, 9th edition). */
 export const zeroCelsiusK = 273.15
 
-/** Quality of a bare number of this quantity: codes that sensors send instead of a value, and what cannot be, are *bad*. */
-export function qualityOf(quantity: Quantity, value: number): { quality: Quality; reason?: QualityReason } {
-  if (quantity === 'temperature' && sensorCodes.has(value)) return { quality: 'bad', reason: 'sensor-code' }
+/** Why a bare number of this quantity is *bad*: a code that sensors send instead of a value, or what cannot be; null where it is good. */
+export function badReason(quantity: Quantity, value: number): QualityReason | null {
+  if (quantity === 'temperature' && sensorCodes.has(value)) return 'sensor-code'
   const [min, max] = plausible[quantity]
-  return value < min || value > max ? { quality: 'bad', reason: 'implausible' } : { quality: 'good' }
+  return value < min || value > max ? 'implausible' : null
 }
 
 function wireValue(quantity: Quantity, value: number): WireValue {
-  return { quantity, value, ...qualityOf(quantity, value) }
+  const reason = badReason(quantity, value)
+  return reason === null ? { quantity, value, quality: 'good' } : { quantity, value, quality: 'bad', reason }
+}
+
+const oneUnit = 'gives its temperature in more than one unit; send one'
+
+/** The temperature in °C; undefined where there is none, null where there are several. */
+function celsiusOf({ celsius, fahrenheit, kelvin }: WireReading): number | undefined | null {
+  if (celsius !== undefined) return fahrenheit === undefined && kelvin === undefined ? celsius : null
+  if (fahrenheit !== undefined) return kelvin === undefined ? fahrenheitToCelsius(fahrenheit) : null
+  return kelvin === undefined ? undefined : kelvin - zeroCelsiusK
+}
+
+function instantOf(at: WireReading['at']): EpochMs | null {
+  return at === undefined ? null : typeof at === 'number' ? at : Date.parse(at)
 }
 
 function momentOf(wire: WireReading): WireMoment | string {
   const values: WireValue[] = []
-  const temperatures = [wire.celsius, wire.fahrenheit, wire.kelvin].filter((t) => t !== undefined)
-  if (temperatures.length > 1) return 'gives its temperature in more than one unit; send one'
-  if (wire.celsius !== undefined) values.push(wireValue('temperature', wire.celsius))
-  if (wire.fahrenheit !== undefined) values.push(wireValue('temperature', fahrenheitToCelsius(wire.fahrenheit)))
-  if (wire.kelvin !== undefined) values.push(wireValue('temperature', wire.kelvin - zeroCelsiusK))
+  const temperatureC = celsiusOf(wire)
+  if (temperatureC === null) return oneUnit
+  if (temperatureC !== undefined) values.push(wireValue('temperature', temperatureC))
   if ((wire.microvolts === undefined) !== (wire.junctionCelsius === undefined))
     return 'needs `microvolts` and `junctionCelsius` together: one means nothing without the other'
   if (wire.microvolts !== undefined) values.push(wireValue('emf', wire.microvolts))
@@ -99,9 +111,8 @@ function momentOf(wire: WireReading): WireMoment | string {
   if (wire.pascals !== undefined) values.push(wireValue('pressure', wire.pascals))
   if (wire.closed !== undefined) values.push(wireValue('contact', wire.closed ? 1 : 0))
   if (wire.amperes !== undefined) values.push(wireValue('current', wire.amperes))
-  if (values.length === 0 && wire.fault === undefined)
-    return 'holds no quantity; send for example {"celsius": 93.4}'
-  const at = wire.at === undefined ? null : typeof wire.at === 'number' ? wire.at : Date.parse(wire.at)
+  if (values.length === 0 && wire.fault === undefined) return 'holds no quantity; send for example {"celsius": 93.4}'
+  const at = instantOf(wire.at)
   return wire.fault === undefined ? { at, values } : { at, values, fault: wire.fault }
 }
 

@@ -1,21 +1,12 @@
 /** A coating: which coat may go on now, which is next, and at what temperature each went on. */
 import type { CoatingView, Run, WaxRecipe } from '../contract/index.ts'
-import type { EpochMs } from '../time.ts'
-import { type Draft, note, type Scene } from './draft.ts'
+import { type Draft, note, type Scene, touch } from './draft.ts'
+import { seenValue } from './sight.ts'
 import type { RunState, StationState } from './state.ts'
 
 export function beginCoating(run: Omit<Run, 'progress'>, recipe: WaxRecipe): RunState {
   const progress: CoatingView = { kind: 'coating', temperatureC: null, done: [], open: null, next: recipe.coats[0]?.id ?? null }
-  return { run: { ...run, progress }, recipe, conditions: [], last: null, segmentFromC: null }
-}
-
-/** The wax as it is now; null where nobody can see it. */
-function waxNow(scene: Scene, station: StationState, t: EpochMs): number | null {
-  const state = station.series[scene.rules.leading]
-  const rules = scene.rules.series[scene.rules.leading]
-  if (!state || !rules || state.frontier === null || state.quality === 'bad') return null
-  const quiet = station.instruments[rules.instrument]?.quiet
-  return quiet || t - state.frontier > rules.silenceMs ? null : state.value
+  return { run: { ...run, progress }, recipe, conditions: [], overlaps: [], outSince: [], startedFromC: null }
 }
 
 /** The undone coat whose window holds the wax; of several the first in order. */
@@ -42,12 +33,12 @@ function withDone(state: RunState, recipe: WaxRecipe, done: CoatingView['done'],
   return { ...state, run: { ...state.run, progress } }
 }
 
-export function stepCoating(draft: Draft, scene: Scene, station: StationState, state: RunState, t: EpochMs): RunState {
+export function stepCoating(draft: Draft, scene: Scene, station: StationState, state: RunState): RunState {
   const view = state.run.progress as CoatingView
-  const temperatureC = waxNow(scene, station, t)
+  const temperatureC = seenValue(scene, station, scene.rules.leading)
   if (temperatureC === view.temperatureC) return state
   const next = withDone(state, state.recipe as WaxRecipe, view.done, temperatureC)
-  if ((next.run.progress as CoatingView).open !== view.open) draft.stations.add(scene.rules.station.id)
+  if ((next.run.progress as CoatingView).open !== view.open) touch(draft, scene.rules.station.id)
   return next
 }
 
@@ -57,7 +48,7 @@ export function markCoat(draft: Draft, scene: Scene, station: StationState, stat
   const view = state.run.progress as CoatingView
   const coat = recipe.coats.find((c) => c.id === id)
   if (!coat || view.done.some((d) => d.coat === id)) return state
-  const temperatureC = waxNow(scene, station, scene.at)
+  const temperatureC = seenValue(scene, station, scene.rules.leading)
   const { fromC, toC } = coat.window
   const inWindow = temperatureC === null ? null : fromC <= temperatureC && temperatureC <= toC
   if (inWindow === false && temperatureC !== null)
@@ -73,5 +64,5 @@ export function markCoat(draft: Draft, scene: Scene, station: StationState, stat
 /** Takes the last coat back. */
 export function undoCoat(scene: Scene, station: StationState, state: RunState): RunState {
   const view = state.run.progress as CoatingView
-  return withDone(state, state.recipe as WaxRecipe, view.done.slice(0, -1), waxNow(scene, station, scene.at))
+  return withDone(state, state.recipe as WaxRecipe, view.done.slice(0, -1), seenValue(scene, station, scene.rules.leading))
 }

@@ -17,15 +17,26 @@ export interface Draft extends Changes {
   standing: readonly Alarm[]
 }
 
+const none: readonly never[] = []
+const nowhere: ReadonlySet<string> = new Set()
+
+/** Most entries change nothing: then these empty lists are all that is handed back. */
+export const nothing: Changes = { findings: none, alarms: none, stations: nowhere }
+
 export function draftOn(standing: readonly Alarm[]): Draft {
-  return { findings: [], alarms: [], stations: new Set(), standing }
+  return { findings: none, alarms: none, stations: nowhere, standing }
+}
+
+/** Listeners of this station must be told. */
+export function touch(draft: Draft, station: string): void {
+  if (!draft.stations.has(station)) draft.stations = new Set([...draft.stations, station])
 }
 
 function tell(draft: Draft, finding: Finding, step: [readonly Alarm[], Alarm | null]): void {
-  draft.findings.push(finding)
-  draft.stations.add(finding.station)
+  draft.findings = [...draft.findings, finding]
+  touch(draft, finding.station)
   draft.standing = step[0]
-  if (step[1]) draft.alarms.push(step[1])
+  if (step[1]) draft.alarms = [...draft.alarms, step[1]]
 }
 
 export interface Raise<K extends FindingKind> {

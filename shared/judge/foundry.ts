@@ -1,7 +1,6 @@
 /** A changed foundry document: what goes on is carried over, what is gone is ended. */
 import type { EntryOf } from '../contract/index.ts'
-import { untouched } from './condition.ts'
-import { clear, type Draft, draftOn, type Scene } from './draft.ts'
+import { clear, type Draft, draftOn, type Scene, touch } from './draft.ts'
 import { newInstrument } from './instruments.ts'
 import { newSeries } from './reading.ts'
 import { rulesOf, type SeriesRules, type StationRules } from './rules.ts'
@@ -22,19 +21,25 @@ function memoryOf(house: House): Before {
   return before
 }
 
+const same = (a: unknown, b: unknown) => JSON.stringify(a) === JSON.stringify(b)
+
 /** The limit of the same key keeps where it stood, unless it is now another limit: then it begins anew and its finding ends. */
-function carryConditions(before: SeriesState, was: SeriesRules | undefined, now: SeriesRules): readonly Condition[] {
-  return now.limits.map((applied) => {
-    const old = was?.limits.find((l) => l.key === applied.key && JSON.stringify(l.limit) === JSON.stringify(applied.limit))
-    const condition = old && before.conditions.find((c) => c.key === applied.key)
-    return condition ?? untouched(applied.key)
+function carrySeries(before: SeriesState, was: SeriesRules | undefined, now: SeriesRules): SeriesState {
+  const fresh = newSeries(now, before.sightAt)
+  const conditions = now.limits.map((applied, i) => {
+    const old = was?.limits.find((l) => l.key === applied.key && same(l.limit, applied.limit))
+    return (old && before.conditions.find((c) => c.key === applied.key)) ?? (fresh.conditions[i] as Condition)
   })
+  // Values corrected in two ways, or looked at over another stretch, make no slope.
+  const kept = was && same(was.correction, now.correction) && same(was.limits.map((l) => l.overMs), now.limits.map((l) => l.overMs))
+  // Nobody misses any more what nobody relies on.
+  return { ...before, conditions, trails: kept ? before.trails : fresh.trails, blind: now.needed ? before.blind : null }
 }
 
 function findingsOf(station: StationState): Map<string, { finding: NonNullable<Condition['finding']> }> {
   const all = [
     ...station.instruments.flatMap((i) => [i.quiet, i.fault, i.clock]),
-    ...station.series.flatMap((s) => s.conditions.map((c) => c.finding)),
+    ...station.series.flatMap((s) => [s.blind, ...s.conditions.map((c) => c.finding)]),
     ...station.runs.flatMap((r) => r.conditions.map((c) => c.finding)),
   ]
   return new Map(all.flatMap((finding) => (finding ? [[finding.id, { finding }] as const] : [])))
@@ -59,13 +64,13 @@ export function adopt(house: House, entry: EntryOf<'foundry'>): [House, Changes]
       instruments: now.instruments.map((i) => before.instruments.get(`${id}/${i.id}`) ?? newInstrument(entry.at)),
       series: now.series.map((s) => {
         const state = before.series.get(`${id}/${s.series}`)
-        return state ? { ...state, conditions: carryConditions(state, wasRules.get(`${id}/${s.series}`), s) } : newSeries(s)
+        return state ? carrySeries(state, wasRules.get(`${id}/${s.series}`), s) : newSeries(s, entry.at)
       }),
       runs: old?.runs ?? [],
     }
   })
   const draft = draftOn(house.alarms)
   endWhatIsGone(draft, house, stations, entry)
-  for (const station of rules.stations) draft.stations.add(station.station.id)
+  for (const station of rules.stations) touch(draft, station.station.id)
   return [{ rules, seq: entry.seq, at: entry.at, stations, alarms: draft.standing }, draft]
 }

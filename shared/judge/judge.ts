@@ -1,21 +1,21 @@
 /** The judge: what one more journal entry means for the house. Pure; it decides, the foreman acts. */
 import { emptyFoundry, type Entry, type EntryOf } from '../contract/index.ts'
-import type { EpochMs } from '../time.ts'
+import type { DurationMs } from '../time.ts'
 import { acknowledged } from './alarms.ts'
-import { type Draft, draftOn, note, type Scene } from './draft.ts'
+import { lookFor } from './blindness.ts'
+import { type Draft, draftOn, note, nothing, type Scene } from './draft.ts'
 import { adopt } from './foundry.ts'
-import { cannot, listen, present } from './instruments.ts'
+import { cannot, listen, present, spoke } from './instruments.ts'
+import { afterAbsence, afterStep } from './interruption.ts'
 import { waitLimits } from './limits.ts'
 import { judgeReading } from './reading.ts'
-import { recipeOf, rulesOf, type StationRules } from './rules.ts'
+import { backlogMsOf, recipeOf, rulesOf, type StationRules } from './rules.ts'
 import { closeRun, markRun, startRun, undoRun, waitRuns } from './runs.ts'
 import type { Changes, House, InstrumentState, StationState } from './state.ts'
 
 export function emptyHouse(): House {
   return { rules: rulesOf(emptyFoundry, 0), seq: 0, at: 0, stations: [], alarms: [] }
 }
-
-const nothing: Changes = { findings: [], alarms: [], stations: new Set() }
 
 function sceneOf(house: House, station: number, entry: Entry): Scene {
   return { rules: house.rules.stations[station] as StationRules, seq: entry.seq, at: entry.at }
@@ -43,9 +43,11 @@ function passTime(draft: Draft, scene: Scene, station: StationState): StationSta
   const instruments = station.instruments.map((state, i) =>
     listen(draft, scene, state, scene.rules.instruments[i]?.id ?? '', scene.rules.silenceMs[i] as number),
   )
-  const series = station.series.map((state, i) => {
+  const series = station.series.map((before, i) => {
     const rules = scene.rules.series[i]
-    if (!rules || rules.limits.length === 0 || instruments[rules.instrument]?.quiet) return state
+    const instrument = rules && instruments[rules.instrument]
+    if (!instrument || instrument.quiet) return before
+    const state = lookFor(draft, scene, rules, before, instrument)
     const conditions = waitLimits(draft, scene, rules, state)
     return conditions === state.conditions ? state : { ...state, conditions }
   })
@@ -56,15 +58,6 @@ function tick(house: House, entry: Entry): [House, Changes] {
   const draft = draftOn(house.alarms)
   const stations = house.stations.map((station, i) => passTime(draft, sceneOf(house, i, entry), station))
   return [{ rules: house.rules, seq: entry.seq, at: entry.at, stations, alarms: draft.standing }, draft]
-}
-
-/** Moves every mark of hearing: time in which we ourselves were away, or a jump of our clock, is nobody's silence. */
-function shiftHearing(house: House, entry: Entry, byMs: number, heardBefore: EpochMs): [House, Changes] {
-  const stations = house.stations.map((station) => ({
-    ...station,
-    instruments: station.instruments.map((i) => (i.heardAt <= heardBefore ? { ...i, heardAt: i.heardAt + byMs } : i)),
-  }))
-  return [{ ...house, seq: entry.seq, at: entry.at, stations }, nothing]
 }
 
 function conflict(house: House, entry: EntryOf<'conflict'>): [House, Changes] {
@@ -106,6 +99,15 @@ function act(house: House, entry: EntryOf<'act'>): [House, Changes] {
   })
 }
 
+function silenceMsIn(scene: Scene, instrument: string): DurationMs {
+  return scene.rules.silenceMs[scene.rules.instruments.findIndex((i) => i.id === instrument)] as number
+}
+
+function isFresh(scene: Scene, entry: EntryOf<'fault'>): boolean {
+  const instrument = scene.rules.instruments.find((i) => i.id === entry.instrument)
+  return instrument !== undefined && entry.at - entry.measuredAt <= backlogMsOf(instrument)
+}
+
 /** What this entry means. The state that was handed in is never changed. */
 export function judge(house: House, entry: Entry): [House, Changes] {
   switch (entry.kind) {
@@ -116,18 +118,18 @@ export function judge(house: House, entry: Entry): [House, Changes] {
     }
     case 'fault':
       return withInstrument(house, entry, entry.instrument, (draft, scene, state) =>
-        cannot(draft, scene, state, entry.instrument, entry.measuredAt, entry.text),
+        cannot(draft, scene, state, entry, isFresh(scene, entry)),
       )
     case 'presence':
-      return withInstrument(house, entry, entry.instrument, (draft, scene, state) => present(draft, scene, state, entry.online))
+      return withInstrument(house, entry, entry.instrument, (draft, scene, state) =>
+        present(draft, scene, state, entry.online, silenceMsIn(scene, entry.instrument)),
+      )
     case 'tick':
       return tick(house, entry)
     case 'start':
-      return entry.downSince === null
-        ? [{ ...house, seq: entry.seq, at: entry.at }, nothing]
-        : shiftHearing(house, entry, Math.max(0, entry.at - entry.downSince), entry.downSince)
+      return [entry.downSince === null ? { ...house, seq: entry.seq, at: entry.at } : afterAbsence(house, entry, entry.downSince), nothing]
     case 'clock-step':
-      return shiftHearing(house, entry, entry.byMs, Infinity)
+      return [afterStep(house, entry, entry.byMs), nothing]
     case 'foundry':
       return adopt(house, entry)
     case 'act':
@@ -141,7 +143,5 @@ export function judge(house: House, entry: Entry): [House, Changes] {
 
 /** A quantity that is not judged still shows that its instrument is alive. */
 function otherReading(house: House, entry: EntryOf<'reading'>): [House, Changes] {
-  const instrument = entry.series.slice(0, entry.series.lastIndexOf('.'))
-  return withInstrument(house, entry, instrument, (_draft, scene, state) => ({ ...state, heardAt: scene.at, saidOffline: false }))
+  return withInstrument(house, entry, entry.series.slice(0, entry.series.lastIndexOf('.')), spoke)
 }
-

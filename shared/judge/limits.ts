@@ -1,53 +1,45 @@
 /** Standing limits: one value of one series held against ceiling, window and rate. */
-import type { Answer, FindingFacts, StandingLimit } from '../contract/index.ts'
+import type { Answer, FindingFacts } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
-import { type Delays, type Sight, see, untouched, wait } from './condition.ts'
+import type { AppliedLimit } from './applied.ts'
+import { dueAt, type Moment, see, turnAt, untouched } from './condition.ts'
 import { clear, type Draft, raise, type Scene } from './draft.ts'
-import type { AppliedLimit, SeriesRules } from './rules.ts'
-import type { Condition, SeriesState } from './state.ts'
-import { ratePerMinute } from './trail.ts'
+import type { SeriesRules } from './rules.ts'
+import { seenUntil } from './sight.ts'
+import type { Condition, SeriesState, Trail } from './state.ts'
+import { follow, noTrail, ratePerMinute } from './trail.ts'
 
-/** Delays where the house names none. Reason: a ceiling waits for nobody; a minute is the standard's starting point for temperature
- *  (ISA-18.2, delay starts, seen second-hand: from memory of the standard). */
-const delayOf: Record<StandingLimit['kind'], Delays> = {
-  ceiling: { onMs: 0, offMs: 0 },
-  window: { onMs: 60_000, offMs: 60_000 },
-  rise: { onMs: 0, offMs: 60_000 },
+/** Takes one value into the trail of every rate limit; across a hole they begin anew. */
+export function followAll(rules: SeriesRules, trails: readonly Trail[], t: EpochMs, value: number, unbroken: boolean): readonly Trail[] {
+  const { rates } = rules
+  if (rates.length === 0) return trails
+  const next: Trail[] = []
+  for (let i = 0; i < rates.length; i++) next.push(follow((unbroken && trails[i]) || noTrail, t, value, (rates[i] as AppliedLimit).overMs))
+  return next
 }
 
-/** Deadband where the house names none: 0.5 of the unit, or a tenth of the rate. Common practice, no source. */
-const deadbandMin = 0.5
-
-export function delaysOf(limit: StandingLimit): Delays {
-  const standard = delayOf[limit.kind]
-  return {
-    onMs: limit.onDelayS === undefined ? standard.onMs : limit.onDelayS * 1_000,
-    offMs: limit.offDelayS === undefined ? standard.offMs : limit.offDelayS * 1_000,
-  }
+export function newTrails(rules: SeriesRules): readonly Trail[] {
+  return rules.rates.map(() => noTrail)
 }
 
-/** The longest stretch that any rate limit of the series looks over, s; 0 where there is none. */
-export function riseOverS(rules: SeriesRules): number {
-  return rules.limits.reduce((over, { limit }) => (limit.kind === 'rise' ? Math.max(over, limit.overS) : over), 0)
+/** °C/min; null while too little was seen. */
+function rateOf(applied: AppliedLimit, state: SeriesState): number | null {
+  const trail = state.trails[applied.trail]
+  return trail ? ratePerMinute(trail, applied.overMs) : null
 }
 
-function sightOf(limit: StandingLimit, state: SeriesState): Sight {
+/** Whether the newest value is beyond the limit, drawn in by `band`; null where that cannot be told: a rate of which too little was seen. */
+function isOut(applied: AppliedLimit, state: SeriesState, band: number): boolean | null {
+  const { limit } = applied
   const { value } = state
   switch (limit.kind) {
     case 'ceiling':
-      return { beyond: value > limit.aboveC, held: value > limit.aboveC - (limit.deadband ?? deadbandMin) }
-    case 'window': {
-      const band = limit.deadband ?? deadbandMin
-      const from = limit.from ?? -Infinity
-      const to = limit.to ?? Infinity
-      return { beyond: value < from || value > to, held: value < from + band || value > to - band }
-    }
+      return value > limit.aboveC - band
+    case 'window':
+      return (limit.from !== undefined && value < limit.from + band) || (limit.to !== undefined && value > limit.to - band)
     case 'rise': {
-      const rate = (state.trail && ratePerMinute(state.trail, limit.overS)) ?? 0
-      return {
-        beyond: rate > limit.cPerMinuteMax,
-        held: rate > limit.cPerMinuteMax - (limit.deadband ?? limit.cPerMinuteMax / 10),
-      }
+      const rate = rateOf(applied, state)
+      return rate === null ? null : rate > limit.cPerMinuteMax - band
     }
   }
 }
@@ -57,7 +49,8 @@ type LimitFinding =
   | { kind: 'outside-window'; facts: FindingFacts['outside-window'] }
   | { kind: 'rising-too-fast'; facts: FindingFacts['rising-too-fast'] }
 
-function foundBy(limit: StandingLimit, state: SeriesState): LimitFinding {
+function foundBy(applied: AppliedLimit, state: SeriesState): LimitFinding {
+  const { limit } = applied
   const { value } = state
   switch (limit.kind) {
     case 'ceiling':
@@ -68,15 +61,16 @@ function foundBy(limit: StandingLimit, state: SeriesState): LimitFinding {
       return { kind: 'outside-window', facts }
     }
     case 'rise': {
-      const cPerMinute = (state.trail && ratePerMinute(state.trail, limit.overS)) ?? 0
+      const cPerMinute = rateOf(applied, state) ?? 0
       return { kind: 'rising-too-fast', facts: { cPerMinute, cPerMinuteMax: limit.cPerMinuteMax, valueC: value } }
     }
   }
 }
 
-function announce(draft: Draft, scene: Scene, applied: AppliedLimit, condition: Condition, state: SeriesState, instrument: string): Condition {
-  const { kind, facts } = foundBy(applied.limit, state)
+function announce(draft: Draft, scene: Scene, rules: SeriesRules, applied: AppliedLimit, condition: Condition, state: SeriesState): Condition {
+  const { kind, facts } = foundBy(applied, state)
   const { answer } = applied.limit
+  const instrument = scene.rules.instruments[rules.instrument]?.id ?? ''
   const what: { kind: typeof kind; subject: string; instrument: string; since: EpochMs; facts: never; answer?: Answer } = {
     kind,
     subject: applied.subject,
@@ -93,30 +87,45 @@ function end(draft: Draft, scene: Scene, condition: Condition): Condition {
   return untouched(condition.key)
 }
 
-/** Holds the newest value against every limit of its series. `t` is its judged time; backlog announces nothing. */
-export function judgeLimits(draft: Draft, scene: Scene, rules: SeriesRules, state: SeriesState, t: EpochMs, fresh: boolean): readonly Condition[] {
-  const instrument = scene.rules.instruments[rules.instrument]?.id ?? ''
+function turned(draft: Draft, scene: Scene, rules: SeriesRules, applied: AppliedLimit, condition: Condition, state: SeriesState, now: EpochMs): Condition {
+  const turn = turnAt(condition, now, applied.delays)
+  if (turn === 'raise') return announce(draft, scene, rules, applied, condition, state)
+  return turn === 'clear' ? end(draft, scene, condition) : condition
+}
+
+/** Holds the newest value against every limit of its series. */
+export function judgeLimits(draft: Draft, scene: Scene, rules: SeriesRules, state: SeriesState, moment: Moment): readonly Condition[] {
   let conditions = state.conditions
   for (let i = 0; i < rules.limits.length; i++) {
     const applied = rules.limits[i] as AppliedLimit
     const before = conditions[i] as Condition
-    const [next, turn] = see(before, sightOf(applied.limit, state), t, delaysOf(applied.limit), fresh)
-    const after =
-      turn === 'raise' ? announce(draft, scene, applied, next, state, instrument) : turn === 'clear' ? end(draft, scene, next) : next
+    const out = isOut(applied, state, before.finding === null ? 0 : applied.deadband)
+    if (out === null || (!out && before.since === null)) continue
+    const next = see(before, out, moment)
+    const after = moment.fresh ? turned(draft, scene, rules, applied, next, state, moment.t) : next
     if (after !== before) conditions = conditions.with(i, after)
   }
   return conditions
 }
 
-/** Time passed without a value: delays may have run out on what was last seen. */
+/** Time passed without a value: delays may have run out on what is still seen. */
 export function waitLimits(draft: Draft, scene: Scene, rules: SeriesRules, state: SeriesState): readonly Condition[] {
-  const instrument = scene.rules.instruments[rules.instrument]?.id ?? ''
+  if (rules.limits.length === 0 || scene.at > seenUntil(rules, state)) return state.conditions
   let conditions = state.conditions
   rules.limits.forEach((applied, i) => {
     const before = conditions[i] as Condition
-    const turn = wait(before, scene.at, delaysOf(applied.limit))
-    if (turn === 'raise') conditions = conditions.with(i, announce(draft, scene, applied, before, state, instrument))
-    if (turn === 'clear') conditions = conditions.with(i, end(draft, scene, before))
+    const after = turned(draft, scene, rules, applied, before, state, scene.at)
+    if (after !== before) conditions = conditions.with(i, after)
   })
   return conditions
+}
+
+/** When `waitLimits` would next change something, asked at `now`; Infinity where it never would. */
+export function limitsDueAt(rules: SeriesRules, state: SeriesState, now: EpochMs): EpochMs {
+  let due = Infinity
+  for (let i = 0; i < rules.limits.length; i++) {
+    const condition = state.conditions[i]
+    if (condition) due = Math.min(due, Math.max(now, dueAt(condition, (rules.limits[i] as AppliedLimit).delays)))
+  }
+  return due <= seenUntil(rules, state) ? due : Infinity
 }

@@ -1,66 +1,91 @@
 /** One reading: late or live, true or not, within its limits or not. The hot path of the whole house. */
-import type { EntryOf } from '../contract/index.ts'
+import { backlogSlackMs, type EntryOf } from '../contract/index.ts'
 import { correct } from '../physics/correction.ts'
 import type { EpochMs } from '../time.ts'
-import { untouched } from './condition.ts'
+import { seenAgain } from './blindness.ts'
+import { type Moment, untouched } from './condition.ts'
 import type { Draft, Scene } from './draft.ts'
 import { heard, timed } from './instruments.ts'
-import { judgeLimits, riseOverS } from './limits.ts'
+import { followAll, judgeLimits, newTrails } from './limits.ts'
 import type { SeriesRules } from './rules.ts'
 import { stepRuns } from './runs.ts'
 import type { InstrumentState, SeriesState, StationState } from './state.ts'
-import { follow, noTrail } from './trail.ts'
 
-export function newSeries(rules: SeriesRules): SeriesState {
+export function newSeries(rules: SeriesRules, at: EpochMs): SeriesState {
   return {
     frontier: null,
     value: 0,
     quality: 'bad',
     arrivedAt: 0,
+    goodAt: null,
+    sightAt: at,
     late: 0,
     conditions: rules.limits.map((l) => untouched(l.key)),
-    trail: null,
+    trails: newTrails(rules),
+    blind: null,
   }
 }
 
 /** The value as the instrument's last check says it truly is; the raw one stays as it was stored. */
-export function trueValue(rules: SeriesRules, value: number): number {
+function trueValue(rules: SeriesRules, value: number): number {
   return rules.correction === null ? value : correct(rules.correction, value)
 }
 
-function judged(draft: Draft, scene: Scene, rules: SeriesRules, before: SeriesState, entry: EntryOf<'reading'>): SeriesState {
-  const t: EpochMs = entry.measuredAt
-  if (before.frontier !== null && t <= before.frontier) return { ...before, late: before.late + 1 }
-  const value = trueValue(rules, entry.value)
-  const overS = riseOverS(rules)
-  const unbroken = before.frontier !== null && t - before.frontier <= rules.silenceMs
+/** How the newest value comes: fresh or out of a backlog, after a hole or not. */
+function momentOf(rules: SeriesRules, before: SeriesState, entry: EntryOf<'reading'>): Moment {
+  const t = entry.measuredAt
+  // A silence limit shorter than the interval must not keep a delay from ever running out.
+  const holeMs = Math.max(rules.silenceMs, rules.backlogMs)
+  return { t, fresh: entry.at - t <= rules.backlogMs, broken: before.goodAt === null || t - before.goodAt > holeMs }
+}
+
+/** A frontier in the future comes from a clock that ran ahead and was set right: what comes fresh now is not late, or it would blind a ceiling. */
+function isLate({ frontier }: SeriesState, entry: EntryOf<'reading'>, { t, fresh }: Moment): boolean {
+  if (frontier === null || t > frontier) return false
+  return !(fresh && frontier > entry.at + backlogSlackMs)
+}
+
+function judged(draft: Draft, scene: Scene, rules: SeriesRules, before: SeriesState, entry: EntryOf<'reading'>, moment: Moment): SeriesState {
+  const { t } = moment
+  if (isLate(before, entry, moment)) return { ...before, late: before.late + 1 }
+  const good = entry.quality !== 'bad'
   const state: SeriesState = {
     frontier: t,
-    value,
+    value: trueValue(rules, entry.value),
     quality: entry.quality,
     arrivedAt: entry.at,
+    goodAt: good ? t : before.goodAt,
+    sightAt: good ? entry.at : before.sightAt,
     late: before.late,
     conditions: before.conditions,
-    trail: before.trail,
+    trails: before.trails,
+    blind: before.blind,
   }
   // What is bad was not seen: it moves the frontier and nothing else.
-  if (entry.quality === 'bad') return state
-  if (overS > 0) state.trail = follow(unbroken && before.trail ? before.trail : noTrail, t, value, overS)
-  if (rules.limits.length > 0)
-    state.conditions = judgeLimits(draft, scene, rules, state, t, entry.at - t <= rules.backlogMs)
+  if (!good) return state
+  if (state.blind) {
+    seenAgain(draft, scene, state, t)
+    state.blind = null
+  }
+  if (rules.limits.length === 0) return state
+  const unbroken = before.goodAt !== null && t > before.goodAt && t - before.goodAt <= rules.silenceMs
+  state.trails = followAll(rules, before.trails, t, state.value, unbroken)
+  state.conditions = judgeLimits(draft, scene, rules, state, moment)
   return state
 }
 
 export function judgeReading(draft: Draft, scene: Scene, station: StationState, index: number, entry: EntryOf<'reading'>): StationState {
   const rules = scene.rules.series[index] as SeriesRules
   const before = station.series[index] as SeriesState
-  const series = judged(draft, scene, rules, before, entry)
+  const moment = momentOf(rules, before, entry)
+  const series = judged(draft, scene, rules, before, entry, moment)
 
   const instrumentBefore = station.instruments[rules.instrument] as InstrumentState
-  const id = scene.rules.instruments[rules.instrument]?.id ?? ''
-  const offset = entry.claimedAt === undefined ? null : entry.claimedAt - entry.at
-  let instrument = heard(draft, scene, instrumentBefore, entry.measuredAt)
-  if (offset !== null || instrument.clock) instrument = timed(draft, scene, instrument, id, offset)
+  let instrument = heard(draft, scene, instrumentBefore, entry.measuredAt, entry.quality !== 'bad')
+  if (entry.claimedAt !== undefined || instrument.clock) {
+    const id = scene.rules.instruments[rules.instrument]?.id ?? ''
+    instrument = timed(draft, scene, instrument, id, entry.claimedAt === undefined ? null : entry.claimedAt - entry.at)
+  }
 
   const next: StationState = {
     instruments: station.instruments.with(rules.instrument, instrument),
@@ -68,5 +93,5 @@ export function judgeReading(draft: Draft, scene: Scene, station: StationState, 
     runs: station.runs,
   }
   const moved = series.frontier !== before.frontier
-  return moved && station.runs.length > 0 ? stepRuns(draft, scene, next, index, entry.measuredAt) : next
+  return moved && station.runs.length > 0 ? stepRuns(draft, scene, next, index, moment) : next
 }

@@ -1,5 +1,5 @@
 /** Replay: the same judge over the same journal. By arrival it gives what people saw; by measurement, what happened. */
-import type { Entry, EntryOf, Finding } from '../contract/index.ts'
+import { badReason, type Entry, type EntryOf, type Finding, splitSeriesId } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
 import { judge } from './judge.ts'
 import type { House } from './state.ts'
@@ -39,19 +39,27 @@ function compare(a: Entry, b: Entry): number {
   return a.seq - b.seq
 }
 
-/** Of two values for one instant the lower is judged, whichever came first, and called uncertain. */
+/** What is judged of two values for one instant: the lower of those that can be true, whichever came first, and called uncertain. */
+function settled(entry: EntryOf<'reading'>, values: readonly number[]): EntryOf<'reading'> {
+  const quantity = splitSeriesId(entry.series)?.quantity
+  const possible = values.filter((v) => quantity === undefined || badReason(quantity, v) === null)
+  const { reason: _, ...rest } = entry
+  return possible.length > 0
+    ? { ...rest, value: Math.min(...possible), quality: 'uncertain' }
+    : { ...rest, value: Math.min(...values), quality: 'bad' }
+}
+
 function settleConflicts(entries: readonly Entry[]): Entry[] {
-  const lower = new Map<string, number>()
-  for (const e of entries)
-    if (e.kind === 'conflict') {
-      const key = `${e.series}@${e.measuredAt}`
-      lower.set(key, Math.min(lower.get(key) ?? Infinity, e.kept, e.refused))
-    }
-  if (lower.size === 0) return [...entries]
+  const claims = new Map<string, number[]>()
+  for (const e of entries) {
+    if (e.kind !== 'conflict') continue
+    const key = `${e.series}@${e.measuredAt}`
+    claims.set(key, [...(claims.get(key) ?? []), e.kept, e.refused])
+  }
   return entries.flatMap((e): Entry[] => {
     if (e.kind === 'conflict') return []
-    const value = e.kind === 'reading' ? lower.get(`${e.series}@${e.measuredAt}`) : undefined
-    return value === undefined ? [e] : [{ ...(e as EntryOf<'reading'>), value, quality: 'uncertain' }]
+    const values = e.kind === 'reading' ? claims.get(`${e.series}@${e.measuredAt}`) : undefined
+    return [e.kind === 'reading' && values ? settled(e, values) : e]
   })
 }
 
@@ -62,6 +70,7 @@ function settleConflicts(entries: readonly Entry[]): Entry[] {
 export function byMeasurement(house: House, entries: readonly Entry[], until: EpochMs): Replayed {
   const happened = settleConflicts(entries)
     .filter((e) => e.kind !== 'tick' && e.kind !== 'start' && e.kind !== 'clock-step' && e.kind !== 'unreadable')
+    .filter((e) => happenedAt(e) <= until)
     .sort(compare)
   const findings = new Map<string, Finding>()
   let now = house

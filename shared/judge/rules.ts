@@ -9,11 +9,12 @@ import {
   type SeriesId,
   type StandingLimit,
   type Station,
+  backlogSlackMs,
   seriesId,
   silenceMsOf,
-  backlogSlackMs,
 } from '../contract/index.ts'
-import type { DurationMs } from '../time.ts'
+import { type DurationMs, secondMs } from '../time.ts'
+import { applied, type AppliedLimit } from './applied.ts'
 
 /** The quantities that each kind of instrument is judged by; what else it sends is kept and shown, not judged. */
 const expected: Record<InstrumentKind, readonly Quantity[]> = {
@@ -23,14 +24,6 @@ const expected: Record<InstrumentKind, readonly Quantity[]> = {
   'air-speed': ['air-speed'],
   contact: ['contact'],
   current: ['current'],
-}
-
-/** One standing limit as it is applied to one series. */
-export interface AppliedLimit {
-  /** Stays the same while the document is edited around it. */
-  key: string
-  subject: string
-  limit: StandingLimit
 }
 
 export interface SeriesRules {
@@ -43,6 +36,10 @@ export interface SeriesRules {
   backlogMs: DurationMs
   correction: readonly CorrectionPoint[] | null
   limits: readonly AppliedLimit[]
+  /** Those of them that look at a rate. */
+  rates: readonly AppliedLimit[]
+  /** Whether anybody relies on it: then it is a finding when its instrument speaks of everything but this. */
+  needed: boolean
 }
 
 export interface StationRules {
@@ -76,42 +73,53 @@ function applies(limit: StandingLimit, station: Station, instrument: Instrument,
 function limitsOf(station: Station, instrument: Instrument, quantity: Quantity): AppliedLimit[] {
   const series = seriesId(instrument.id, quantity)
   const seen = new Map<string, number>()
-  const applied: AppliedLimit[] = []
+  const all: AppliedLimit[] = []
   for (const limit of station.limits) {
     if (!applies(limit, station, instrument, quantity)) continue
     const nth = (seen.get(limit.kind) ?? 0) + 1
     seen.set(limit.kind, nth)
-    applied.push({ key: `${limit.kind}#${nth}`, subject: nth === 1 ? series : `${series}#${nth}`, limit })
+    // Trails are kept for rates only, in their order.
+    all.push(applied(limit, `${limit.kind}#${nth}`, nth === 1 ? series : `${series}#${nth}`, instrument.intervalS, (seen.get('rise') ?? 0) - 1))
   }
-  return applied
+  return all
+}
+
+/** Older than this at arrival is backlog. */
+export function backlogMsOf(instrument: Instrument): DurationMs {
+  return 2 * instrument.intervalS * secondMs + backlogSlackMs
+}
+
+function seriesRules(station: Station, instrument: Instrument, at: number, quantity: Quantity): SeriesRules {
+  const limits = limitsOf(station, instrument, quantity)
+  return {
+    series: seriesId(instrument.id, quantity),
+    quantity,
+    instrument: at,
+    silenceMs: silenceMsOf(instrument),
+    backlogMs: backlogMsOf(instrument),
+    correction: quantity === 'temperature' && instrument.correction?.length ? instrument.correction : null,
+    limits,
+    rates: limits.filter((l) => l.overMs > 0),
+    needed: limits.length > 0,
+  }
 }
 
 function stationRules(foundry: Foundry, station: Station): StationRules {
   const instruments = foundry.instruments.filter((i) => i.station === station.id)
-  const series = instruments.flatMap((instrument, at) =>
-    expected[instrument.kind].map((quantity) => ({
-      series: seriesId(instrument.id, quantity),
-      quantity,
-      instrument: at,
-      silenceMs: silenceMsOf(instrument),
-      backlogMs: 2 * instrument.intervalS * 1_000 + backlogSlackMs,
-      correction: quantity === 'temperature' && instrument.correction?.length ? instrument.correction : null,
-      limits: limitsOf(station, instrument, quantity),
-    })),
-  )
+  const series = instruments.flatMap((instrument, at) => expected[instrument.kind].map((q) => seriesRules(station, instrument, at, q)))
   const leads = (quantity: Quantity) => {
-    const named = series.findIndex(
-      (s) => s.quantity === quantity && instruments[s.instrument]?.id === station.leading,
-    )
+    const named = series.findIndex((s) => s.quantity === quantity && instruments[s.instrument]?.id === station.leading)
     return named >= 0 ? named : series.findIndex((s) => s.quantity === quantity)
   }
+  const leading = leads('temperature')
+  const leadingHumidity = leads('humidity')
   return {
     station,
     instruments,
     silenceMs: instruments.map(silenceMsOf),
-    series,
-    leading: leads('temperature'),
-    leadingHumidity: leads('humidity'),
+    series: series.map((s, i) => (i === leading || i === leadingHumidity ? { ...s, needed: true } : s)),
+    leading,
+    leadingHumidity,
   }
 }
 

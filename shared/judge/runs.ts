@@ -1,10 +1,11 @@
 /** Runs of a station: started, stepped by each value that concerns them, marked by people, closed; never reopened. */
 import type { EntryOf, Recipe, Run, RunDeclaration, RunStep } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
-import { beginBurnout, governingOf, stepBurnout } from './burnout.ts'
+import { beginBurnout, governingOf, stepBurnout, waitBurnout } from './burnout.ts'
 import { beginCoating, markCoat, stepCoating, undoCoat } from './coating.ts'
-import { clear, type Draft, type Scene } from './draft.ts'
-import { beginDrying, stepDrying } from './drying.ts'
+import type { Moment } from './condition.ts'
+import { clear, type Draft, type Scene, touch } from './draft.ts'
+import { beginDrying, stepDrying, waitDrying } from './drying.ts'
 import type { RunState, StationState } from './state.ts'
 
 function begin(run: Omit<Run, 'progress'>, recipe: Recipe): RunState | null {
@@ -34,39 +35,45 @@ export function startRun(
   if (declaration.piece !== undefined) run.piece = declaration.piece
   const state = begin(run, recipe)
   if (state === null) return station
-  draft.stations.add(scene.rules.station.id)
+  touch(draft, scene.rules.station.id)
   return { ...station, runs: [...station.runs, state] }
 }
 
 /** Steps every run that this series concerns. */
-export function stepRuns(draft: Draft, scene: Scene, station: StationState, series: number, t: EpochMs): StationState {
-  let runs = station.runs
-  station.runs.forEach((run, i) => {
-    if (run.run.closed || t < run.run.startedAt) return
-    const next = stepRun(draft, scene, station, run, series, t)
-    if (next !== run) runs = runs.with(i, next)
-  })
-  return runs === station.runs ? station : { ...station, runs }
+export function stepRuns(draft: Draft, scene: Scene, station: StationState, series: number, moment: Moment): StationState {
+  return eachRun(station, (run) => (moment.t < run.run.startedAt ? run : stepRun(draft, scene, station, run, series, moment)))
 }
 
-function stepRun(draft: Draft, scene: Scene, station: StationState, run: RunState, series: number, t: EpochMs): RunState {
+function stepRun(draft: Draft, scene: Scene, station: StationState, run: RunState, series: number, moment: Moment): RunState {
   const { leading, leadingHumidity } = scene.rules
   switch (run.recipe.kind) {
     case 'wax':
-      return series === leading ? stepCoating(draft, scene, station, run, t) : run
+      return series === leading ? stepCoating(draft, scene, station, run) : run
     case 'drying':
-      return series === leading || series === leadingHumidity ? stepDrying(draft, scene, station, run, series, t) : run
+      return series === leading || series === leadingHumidity ? stepDrying(draft, scene, station, run, series, moment) : run
     case 'burnout':
-      return governingOf(scene.rules, run.recipe).includes(series) ? stepBurnout(draft, scene, station, run, t) : run
+      return governingOf(scene.rules, run.recipe).includes(series) ? stepBurnout(draft, scene, station, run, series, moment) : run
   }
 }
 
-/** Time passed: a coating whose pot can no longer be seen has no open window. */
+/** Time passed: what can no longer be seen has no temperature and no open window. */
 export function waitRuns(draft: Draft, scene: Scene, station: StationState): StationState {
+  return eachRun(station, (run) => {
+    switch (run.recipe.kind) {
+      case 'wax':
+        return stepCoating(draft, scene, station, run)
+      case 'drying':
+        return waitDrying(draft, scene, station, run)
+      case 'burnout':
+        return waitBurnout(draft, scene, station, run)
+    }
+  })
+}
+
+function eachRun(station: StationState, by: (run: RunState) => RunState): StationState {
   let runs = station.runs
   station.runs.forEach((run, i) => {
-    if (run.run.closed || run.recipe.kind !== 'wax') return
-    const next = stepCoating(draft, scene, station, run, scene.at)
+    const next = by(run)
     if (next !== run) runs = runs.with(i, next)
   })
   return runs === station.runs ? station : { ...station, runs }
@@ -75,11 +82,11 @@ export function waitRuns(draft: Draft, scene: Scene, station: StationState): Sta
 function change(station: StationState, id: string, by: (run: RunState) => RunState): StationState {
   const at = station.runs.findIndex((r) => r.run.id === id)
   const run = station.runs[at]
-  return run && !run.run.closed ? { ...station, runs: station.runs.with(at, by(run)) } : station
+  return run ? { ...station, runs: station.runs.with(at, by(run)) } : station
 }
 
 export function markRun(draft: Draft, scene: Scene, station: StationState, id: string, step: RunStep, by: string): StationState {
-  draft.stations.add(scene.rules.station.id)
+  touch(draft, scene.rules.station.id)
   return change(station, id, (run) =>
     run.recipe.kind === 'wax' && step.step === 'coat' && step.coat !== undefined
       ? markCoat(draft, scene, station, run, step.coat, by)
@@ -88,7 +95,7 @@ export function markRun(draft: Draft, scene: Scene, station: StationState, id: s
 }
 
 export function undoRun(draft: Draft, scene: Scene, station: StationState, id: string): StationState {
-  draft.stations.add(scene.rules.station.id)
+  touch(draft, scene.rules.station.id)
   return change(station, id, (run) => (run.recipe.kind === 'wax' ? undoCoat(scene, station, run) : run))
 }
 
@@ -96,7 +103,7 @@ export function undoRun(draft: Draft, scene: Scene, station: StationState, id: s
 export function closeRun(draft: Draft, scene: Scene, station: StationState, entry: EntryOf<'act'> & { run: string }): StationState {
   const run = station.runs.find((r) => r.run.id === entry.run)
   if (!run) return station
-  draft.stations.add(scene.rules.station.id)
+  touch(draft, scene.rules.station.id)
   for (const condition of run.conditions) if (condition.finding) clear(draft, scene, condition.finding, scene.at)
   return { ...station, runs: station.runs.filter((r) => r !== run) }
 }

@@ -1,10 +1,11 @@
 /** What the judge holds: plain data that survives JSON, so that a snapshot is the whole of it. */
 import type { Alarm, Finding, Quality, Recipe, Run } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
+import type { Overlap } from './overlap.ts'
 import type { Rules } from './rules.ts'
 
 /** Shape of the state below. A snapshot of another shape is not read; the journal is folded from the beginning instead. */
-export const stateShape = 1
+export const stateShape = 2
 
 /** Where one limit stands with one series: in breach since, back since, and the finding that was announced. */
 export interface Condition {
@@ -30,31 +31,51 @@ export interface SeriesState {
   value: number
   quality: Quality
   arrivedAt: EpochMs
+  /** When the newest value that was not bad was measured; null before the first. */
+  goodAt: EpochMs | null
+  /** And when it arrived (before the first: when the series first spoke). Being unseen counts from here. */
+  sightAt: EpochMs
   /** Readings that came late, ever. */
   late: number
   conditions: readonly Condition[]
-  trail: Trail | null
+  /** One for each rate limit, in the order of the limits. */
+  trails: readonly Trail[]
+  /** Its instrument speaks, but not of this. */
+  blind: Finding | null
 }
 
 export interface InstrumentState {
   /** When it was last heard, in the gateway's time; silence counts from here. */
   heardAt: EpochMs
+  /** When it was last quiet or faulty and came back, in the gateway's time: its series get their time to follow. */
+  backAt: EpochMs
+  /** When its last reading came, of whatever quality, in the gateway's time. */
+  spokeAt: EpochMs
   /** The newest instant it measured; null before the first. */
   lastAt: EpochMs | null
+  /** The newest instant of which it had a value that was not bad; null before the first. */
+  goodAt: EpochMs | null
   saidOffline: boolean
   quiet: Finding | null
+  /** It says that it cannot measure, and has measured nothing since. */
+  unable: { since: EpochMs; text: string } | null
+  /** That, once announced. */
   fault: Finding | null
   clock: Finding | null
+  /** While its clock is called wrong: since when it has been right again. */
+  clockRightSince: EpochMs | null
 }
 
 export interface RunState {
   run: Run
   recipe: Recipe
   conditions: readonly Condition[]
-  /** What the last judged moment was, to step from. */
-  last: { t: EpochMs; v: number; good: boolean; target: number } | null
-  /** Temperature at which the present segment began (burnout). */
-  segmentFromC: number | null
+  /** What its series have in common: the credit of a hold (burnout); what was seen, and what of it in band (drying). */
+  overlaps: readonly Overlap[]
+  /** For each quantity of its band, since when it is outside (drying). */
+  outSince: readonly (EpochMs | null)[]
+  /** Temperature at which the first ramp really began (burnout). */
+  startedFromC: number | null
 }
 
 export interface StationState {
@@ -75,8 +96,8 @@ export interface House {
 
 /** What one entry changed, for those who must be told. */
 export interface Changes {
-  findings: Finding[]
-  alarms: Alarm[]
+  findings: readonly Finding[]
+  alarms: readonly Alarm[]
   /** Stations whose findings or runs changed. */
-  stations: Set<string>
+  stations: ReadonlySet<string>
 }

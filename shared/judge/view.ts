@@ -11,7 +11,7 @@ function rank(finding: Finding): number {
 /** Every finding that stands in a station, worst first. */
 export function standingFindings(station: StationState): Finding[] {
   const all = [
-    ...station.series.flatMap((s) => s.conditions.map((c) => c.finding)),
+    ...station.series.flatMap((s) => [s.blind, ...s.conditions.map((c) => c.finding)]),
     ...station.runs.flatMap((r) => r.conditions.map((c) => c.finding)),
     ...station.instruments.flatMap((i) => [i.quiet, i.fault, i.clock]),
   ]

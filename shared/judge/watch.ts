@@ -1,27 +1,31 @@
 /** The watch: when time alone would next change a judgement, so that a tick is recorded then and not a thousand times for nothing. */
 import type { EpochMs } from '../time.ts'
-import { dueAt } from './condition.ts'
-import { quietDueAt } from './instruments.ts'
-import { delaysOf } from './limits.ts'
-import type { House } from './state.ts'
+import { blindDueAt } from './blindness.ts'
+import { instrumentDueAt } from './instruments.ts'
+import { limitsDueAt } from './limits.ts'
+import type { StationRules } from './rules.ts'
+import type { House, StationState } from './state.ts'
+
+function stationDue(rules: StationRules, station: StationState, now: EpochMs): EpochMs {
+  let due = Infinity
+  station.instruments.forEach((state, i) => {
+    due = Math.min(due, instrumentDueAt(state, rules.silenceMs[i] as number, now))
+  })
+  station.series.forEach((state, i) => {
+    const series = rules.series[i]
+    const instrument = series && station.instruments[series.instrument]
+    if (!instrument || instrument.quiet) return
+    due = Math.min(due, limitsDueAt(series, state, now), Math.max(now, blindDueAt(series, state, instrument)))
+  })
+  return due
+}
 
 /** The earliest instant at which a tick would change something; Infinity where none ever would. */
 export function nextDue(house: House): EpochMs {
   let due = Infinity
-  house.stations.forEach((station, s) => {
-    const rules = house.rules.stations[s]
-    if (!rules) return
-    station.instruments.forEach((state, i) => {
-      due = Math.min(due, quietDueAt(state, rules.silenceMs[i] as number))
-    })
-    station.series.forEach((state, i) => {
-      const series = rules.series[i]
-      if (!series || station.instruments[series.instrument]?.quiet) return
-      series.limits.forEach((applied, l) => {
-        const condition = state.conditions[l]
-        if (condition) due = Math.min(due, dueAt(condition, delaysOf(applied.limit)))
-      })
-    })
+  house.rules.stations.forEach((rules, s) => {
+    const station = house.stations[s]
+    if (station) due = Math.min(due, stationDue(rules, station, house.at))
   })
   return due
 }

@@ -30,7 +30,10 @@ function saturation(temperatureC: number): number {
         4.1635019 * Math.log(t),
     )
   return Math.exp(
-    -5.8002206e3 / t + 1.3914993 + t * (-4.8640239e-2 + t * (4.1764768e-5 + t * -1.4452093e-8)) + 6.5459673 * Math.log(t),
+    -5.8002206e3 / t +
+      1.3914993 +
+      t * (-4.8640239e-2 + t * (4.1764768e-5 + t * -1.4452093e-8)) +
+      6.5459673 * Math.log(t),
   )
 }
 

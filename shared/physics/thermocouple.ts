@@ -22,9 +22,7 @@ function pieceEmfMv(piece: ReferencePiece, t: number): number {
 function pieceSlope(piece: ReferencePiece, t: number): number {
   const bump = piece.exponential
   const sum = slope(piece.c, t)
-  return bump === undefined
-    ? sum
-    : sum + bump.a0 * 2 * bump.a1 * (t - bump.a2) * Math.exp(bump.a1 * (t - bump.a2) ** 2)
+  return bump === undefined ? sum : sum + bump.a0 * 2 * bump.a1 * (t - bump.a2) * Math.exp(bump.a1 * (t - bump.a2) ** 2)
 }
 
 function pieceAt(pieces: readonly ReferencePiece[], t: number): ReferencePiece | null {

@@ -1,14 +1,8 @@
 /** An alarm in words: its sentence, its state and by when somebody should have acted. */
-import type { Alarm, AlarmState, Tier } from '../contract/index.ts'
+import type { Alarm, AlarmState } from '../contract/index.ts'
 import { type EpochMs, minuteMs } from '../time.ts'
 import { findingSays } from './finding.ts'
 import { duration, moment, type Speech, timeOfDay } from './speech.ts'
-
-export const tierWords: Record<Tier, string> = {
-  'act-now': 'Act now',
-  'this-shift': 'Decide this shift',
-  tomorrow: 'Read tomorrow',
-}
 
 export const alarmStateWords: Record<AlarmState, string> = {
   normal: 'Over',

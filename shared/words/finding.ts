@@ -23,7 +23,9 @@ interface Said {
 type Voice<K extends FindingKind> = (finding: FindingOf<K>, speech: Speech, be: 'is' | 'was') => Said
 
 function limitText(quantity: string, value: number, speech: Speech): string {
-  return quantity === 'temperature' ? limitTemperature(value, speech) : amount(quantity, value, speech).replace(' humidity', '')
+  return quantity === 'temperature'
+    ? limitTemperature(value, speech)
+    : amount(quantity, value, speech).replace(' humidity', '')
 }
 
 function spanText(quantity: string, from: number, to: number, speech: Speech): string {
@@ -65,12 +67,18 @@ const voices: { [K in FindingKind]: Voice<K> } = {
       finding.facts.lastAt === null
         ? `${who(finding, speech)} has not spoken yet.`
         : be === 'is'
-          ? `${who(finding, speech)} ${finding.facts.saidOffline ? 'lost its connection and' : ''} has said nothing since ${timeOfDay(finding.facts.lastAt, speech)}.`.replace(/ {2}/, ' ')
+          ? `${who(finding, speech)} ${finding.facts.saidOffline ? 'lost its connection and' : ''} has said nothing since ${timeOfDay(finding.facts.lastAt, speech)}.`.replace(
+              / {2}/,
+              ' ',
+            )
           : `${who(finding, speech)} said nothing after ${timeOfDay(finding.facts.lastAt, speech)}.`,
     todo: 'Check its power and its connection; until then nobody is watching there.',
   }),
   'instrument-fault': (finding, speech, be) => ({
-    says: `${who(finding, speech)} ${be === 'is' ? 'says' : 'said'} that it cannot measure: ${finding.facts.text}.`.replace(/\.\.$/, '.'),
+    says: `${who(finding, speech)} ${be === 'is' ? 'says' : 'said'} that it cannot measure: ${finding.facts.text}.`.replace(
+      /\.\.$/,
+      '.',
+    ),
     todo: 'Check the probe and its wiring.',
   }),
   'clock-wrong': (finding, speech, be) => ({
@@ -92,7 +100,8 @@ const voices: { [K in FindingKind]: Voice<K> } = {
       `${speech.nameOf(station)} ${be} ${temperatureDifference(Math.abs(facts.deviationC), speech)} ` +
       `${facts.deviationC < 0 ? 'below' : 'above'} its recipe, which asks for ${limitTemperature(facts.targetC, speech)} ` +
       `± ${temperatureDifference(facts.toleranceC, speech)}.`,
-    todo: facts.deviationC < 0 ? 'Look whether it still heats and its door is shut.' : 'Look whether its heat cuts off.',
+    todo:
+      facts.deviationC < 0 ? 'Look whether it still heats and its door is shut.' : 'Look whether its heat cuts off.',
   }),
   'outside-recipe-band': ({ station, facts }, speech, be) => ({
     says:
@@ -125,5 +134,7 @@ export function findingTodo(finding: Finding, speech: Speech): string {
 }
 
 export function findingSentence(finding: Finding, speech: Speech): string {
-  return finding.clearedAt === undefined ? `${findingSays(finding, speech)} ${findingTodo(finding, speech)}` : findingSays(finding, speech)
+  return finding.clearedAt === undefined
+    ? `${findingSays(finding, speech)} ${findingTodo(finding, speech)}`
+    : findingSays(finding, speech)
 }

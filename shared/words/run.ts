@@ -1,9 +1,19 @@
 /** Where an open run stands, in one sentence. */
 import type { BurnoutView, CoatingView, DryingView, Recipe, Run } from '../contract/index.ts'
 import { type EpochMs, minuteMs } from '../time.ts'
-import { duration, limitTemperature, type Speech, temperature, temperatureDifference, temperatureSpan } from './speech.ts'
+import {
+  duration,
+  limitTemperature,
+  type Speech,
+  temperature,
+  temperatureDifference,
+  temperatureSpan,
+} from './speech.ts'
 
-export function recipeOf(run: Pick<Run, 'recipe' | 'revision'>, recipes: readonly Recipe[] | undefined): Recipe | undefined {
+export function recipeOf(
+  run: Pick<Run, 'recipe' | 'revision'>,
+  recipes: readonly Recipe[] | undefined,
+): Recipe | undefined {
   return recipes?.find((r) => r.id === run.recipe && r.revision === run.revision)
 }
 
@@ -26,8 +36,10 @@ function coating(view: CoatingView, recipe: Recipe | undefined, speech: Speech):
 function drying(view: DryingView, recipe: Recipe | undefined, now: EpochMs, run: Run): string {
   const been = duration(now - run.startedAt)
   if (view.outSince !== null) return `Drying for ${been}; out of its band for ${duration(now - view.outSince)}.`
-  const whole = recipe?.kind === 'drying' && recipe.hoursMin !== undefined ? ` of at least ${duration(recipe.hoursMin * 60 * minuteMs)}` : ''
-  const inBand = view.seenMs > 0 ? `; in band ${Math.floor((100 * view.inBandMs) / view.seenMs)} % of the time seen` : ''
+  const leastMs = recipe?.kind === 'drying' && recipe.hoursMin !== undefined ? recipe.hoursMin * 60 * minuteMs : 0
+  const whole = leastMs > now - run.startedAt ? ` of at least ${duration(leastMs)}` : ''
+  const inBand =
+    view.seenMs > 0 ? `; in band ${Math.floor((100 * view.inBandMs) / view.seenMs)} % of the time seen` : ''
   return `Drying for ${been}${whole}${inBand}.`
 }
 
@@ -35,7 +47,8 @@ function burnout(view: BurnoutView, recipe: Recipe | undefined, speech: Speech):
   if (view.temperatureC === null) return 'The kiln cannot be seen: nothing is credited.'
   const segments = recipe?.kind === 'burnout' ? recipe.segments : []
   const segment = segments[view.segment]
-  if (segments.length > 0 && view.segment >= segments.length) return `The recipe is through, at ${temperature(view.temperatureC, speech)}.`
+  if (segments.length > 0 && view.segment >= segments.length)
+    return `The recipe is through, at ${temperature(view.temperatureC, speech)}.`
   if (segment?.kind === 'hold') {
     const at = view.targetC === null ? '' : ` at ${limitTemperature(view.targetC, speech)}`
     return `Holding${at}: ${duration(view.creditedMs)} of ${duration(segment.minutes * minuteMs)} credited.`

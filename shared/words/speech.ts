@@ -129,7 +129,21 @@ export function moment(at: EpochMs, now: EpochMs, speech: Pick<Speech, 'timeZone
   return day(at, speech) === day(now, speech) ? time : `${day(at, speech)} ${time}`
 }
 
-const counted = ['no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine', 'ten', 'eleven', 'twelve']
+const counted = [
+  'no',
+  'one',
+  'two',
+  'three',
+  'four',
+  'five',
+  'six',
+  'seven',
+  'eight',
+  'nine',
+  'ten',
+  'eleven',
+  'twelve',
+]
 
 /** Small numbers in words, as they are spoken. */
 export function count(n: number, one: string, many = `${one}s`): string {

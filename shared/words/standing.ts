@@ -1,5 +1,15 @@
 /** How a station stands, from worst to best, with the word for it: the order of the Floor and the colour of a mark. */
-import type { Alarm, Finding, Foundry, Quantity, SeriesId, SeriesView, Station, StationView, Tier } from '../contract/index.ts'
+import type {
+  Alarm,
+  Finding,
+  Foundry,
+  Quantity,
+  SeriesId,
+  SeriesView,
+  Station,
+  StationView,
+  Tier,
+} from '../contract/index.ts'
 import { seriesId, silenceMsOf } from '../contract/index.ts'
 import { type EpochMs, secondMs } from '../time.ts'
 
@@ -31,11 +41,20 @@ export interface StationNow {
   all: SeriesNow[]
 }
 
-const shownQuantities: Quantity[] = ['temperature', 'humidity', 'air-speed', 'pressure', 'contact', 'current', 'emf', 'junction']
+const shownQuantities: Quantity[] = [
+  'temperature',
+  'humidity',
+  'air-speed',
+  'pressure',
+  'contact',
+  'current',
+  'emf',
+  'junction',
+]
 
 export function stationNow(foundry: Foundry, station: Station, latest: ReadonlyMap<SeriesId, SeriesView>): StationNow {
   const mine = foundry.instruments.filter((i) => i.station === station.id)
-  const all = mine.flatMap((instrument) =>
+  const heard = mine.flatMap((instrument) =>
     shownQuantities.flatMap((quantity): SeriesNow[] => {
       const view = latest.get(seriesId(instrument.id, quantity))
       if (!view) return []
@@ -43,6 +62,10 @@ export function stationNow(foundry: Foundry, station: Station, latest: ReadonlyM
       return [{ ...view, instrument: instrument.id, quantity, intervalMs, silenceMs: silenceMsOf(instrument) }]
     }),
   )
+  // What a bare thermocouple sends is told as the temperature that it means.
+  const isRaw = (s: SeriesNow) => s.quantity === 'emf' || s.quantity === 'junction'
+  const meant = new Set(heard.filter((s) => s.quantity === 'temperature').map((s) => s.instrument))
+  const all = heard.filter((s) => !(isRaw(s) && meant.has(s.instrument)))
   const temperatures = all.filter((s) => s.quantity === 'temperature')
   const leads = station.leading ?? mine[0]?.id
   return {
@@ -76,7 +99,12 @@ export function standingOf(view: StationView | undefined, now: StationNow, at: E
   return tier ?? 'normal'
 }
 
-const alarmRank: Record<Alarm['state'], number> = { unacknowledged: 0, acknowledged: 1, 'returned-unacknowledged': 2, normal: 3 }
+const alarmRank: Record<Alarm['state'], number> = {
+  unacknowledged: 0,
+  acknowledged: 1,
+  'returned-unacknowledged': 2,
+  normal: 3,
+}
 const tierRank: Record<Tier, number> = { 'act-now': 0, 'this-shift': 1, tomorrow: 2 }
 
 /** Standing before gone, worst tier first, unseen by anybody before seen, then the oldest. */

@@ -28,7 +28,9 @@ function ofItself(station: Station, speech: Speech): Speech {
 }
 
 function calm(station: Station, latest: StationNow, speech: Speech): string {
-  const seen = [latest.leading, latest.humidity].filter((s) => s !== null).map((s) => amount(s.quantity, s.value, speech))
+  const seen = [latest.leading, latest.humidity]
+    .filter((s) => s !== null)
+    .map((s) => amount(s.quantity, s.value, speech))
   const values = seen.length > 0 ? seen : latest.all.slice(0, 1).map((s) => amount(s.quantity, s.value, speech))
   if (latest.leading?.quality === 'bad') return 'Its leading instrument cannot measure now.'
   const at = values.join(' and ')
@@ -60,7 +62,10 @@ export function stationSentence(
 }
 
 /** The whole foundry in a few words, and a second line for what stands behind them. */
-export function foundryHeadline(standing: readonly Standing[], alarms: readonly Alarm[]): { first: string; then: string } {
+export function foundryHeadline(
+  standing: readonly Standing[],
+  alarms: readonly Alarm[],
+): { first: string; behind: string } {
   const number = (which: Standing) => standing.filter((s) => s === which).length
   const act = alarms.filter((a) => a.answer.tier === 'act-now' && a.state !== 'returned-unacknowledged').length
   const decide = alarms.filter((a) => a.answer.tier === 'this-shift' && a.state !== 'returned-unacknowledged').length
@@ -70,14 +75,17 @@ export function foundryHeadline(standing: readonly Standing[], alarms: readonly 
   const rest = [
     act > 0 && decide > 0 ? `${count(decide, 'thing')} to decide this shift` : '',
     unseen > 0 ? `${count(unseen, 'station')} cannot be seen` : '',
-    gone > 0 ? `${count(gone, 'alarm')} went by ${gone === 1 ? 'itself' : 'themselves'} and nobody has seen ${gone === 1 ? 'it' : 'them'}` : '',
+    gone > 0
+      ? `${count(gone, 'alarm')} went by ${gone === 1 ? 'itself' : 'themselves'} and nobody has seen ${gone === 1 ? 'it' : 'them'}`
+      : '',
     later > 0 ? `${count(later, 'thing')} to read tomorrow` : '',
     number('normal') > 0 ? `${count(number('normal'), 'station')} in order` : '',
   ].filter((part) => part !== '')
-  const then = rest.length > 0 ? `${sentenceCase(rest.join(', '))}.` : ''
-  if (act > 0) return { first: `${sentenceCase(count(act, 'thing'))} to do now.`, then }
-  if (decide > 0) return { first: `${sentenceCase(count(decide, 'thing'))} to decide this shift.`, then }
-  if (unseen > 0) return { first: unseen === standing.length ? 'Nothing can be seen.' : 'Not everything can be seen.', then }
-  if (number('normal') + number('tomorrow') === 0) return { first: 'Nothing has been heard yet.', then }
-  return { first: 'All quiet.', then }
+  const behind = rest.length > 0 ? `${sentenceCase(rest.join(', '))}.` : ''
+  if (act > 0) return { first: `${sentenceCase(count(act, 'thing'))} to do now.`, behind }
+  if (decide > 0) return { first: `${sentenceCase(count(decide, 'thing'))} to decide this shift.`, behind }
+  if (unseen > 0)
+    return { first: unseen === standing.length ? 'Nothing can be seen.' : 'Not everything can be seen.', behind }
+  if (number('normal') + number('tomorrow') === 0) return { first: 'Nothing has been heard yet.', behind }
+  return { first: 'All quiet.', behind }
 }

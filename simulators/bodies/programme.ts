@@ -44,7 +44,8 @@ export function stepProgramme(
   const wanted = programme.dutyPerC * error + state.integral
   const duty = Math.min(1, Math.max(-1, wanted))
   // Held back at the stops, so that a kiln at full power does not store up an overshoot.
-  const integral = duty === wanted ? state.integral + (programme.dutyPerC * error * dtS) / programme.integralS : state.integral
+  const integral =
+    duty === wanted ? state.integral + (programme.dutyPerC * error * dtS) / programme.integralS : state.integral
   return { ...moved, duty, integral }
 }
 

@@ -45,7 +45,12 @@ export function evaporationKgPerS(spec: TestPieceSpec, state: TestPieceState, ai
   return leavingPerS(spec, state, air) * spec.waterKg
 }
 
-export function stepTestPiece(spec: TestPieceSpec, state: TestPieceState, air: Surrounding, dtS: number): TestPieceState {
+export function stepTestPiece(
+  spec: TestPieceSpec,
+  state: TestPieceState,
+  air: Surrounding,
+  dtS: number,
+): TestPieceState {
   return rk4(
     state,
     (now) => {

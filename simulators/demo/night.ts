@@ -3,13 +3,13 @@ import { type EpochMs, minuteMs } from '../../shared/time.ts'
 import { type Fleet, gather } from '../fleet.ts'
 import type { People, World } from '../scenes/scene.ts'
 import type { Hands } from './deeds.ts'
-import type { GatewayChild } from './gateway-child.ts'
+import type { LedGateway } from './gateway-child.ts'
 
 /** One step of the night. Shorter than two intervals of any instrument, so that nothing arrives late. */
 export const nightStepMs = 10_000
 
 export interface NightPlan {
-  gateway: GatewayChild
+  gateway: LedGateway
   world: World
   people: People
   fleet: Fleet

@@ -9,7 +9,8 @@ const hold = (minutes: number, toleranceC = 15): Segment => ({ kind: 'hold', min
 
 export const mouldSegments: Segment[] = [
   ramp(150, 90),
-  hold(60),
+  // Narrow, so that a hold begins for the judge about when it begins for the controller.
+  hold(60, 5),
   ramp(700, 150),
   hold(240, 10),
   ramp(450, 40),

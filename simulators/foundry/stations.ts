@@ -36,7 +36,13 @@ function pot(id: string, name: string, leading: string, note: string, limits: Li
   return { id, name, kind: 'pot', leading, note, limits }
 }
 
-function band(instrument: string, quantity: 'temperature' | 'humidity', from: number, to: number, what: Limit['answer']): Limit {
+function band(
+  instrument: string,
+  quantity: 'temperature' | 'humidity',
+  from: number,
+  to: number,
+  what: Limit['answer'],
+): Limit {
   const calm = quantity === 'temperature' ? { deadband: 0.2, onDelayS: 120 } : { deadband: 2, onDelayS: 300 }
   return { kind: 'window', instrument, quantity, from, to, offDelayS: 120, ...calm, answer: what }
 }
@@ -57,7 +63,10 @@ const pots: Station[] = [
     cutOff('w3-bottom', 90),
   ]),
   pot('W4', 'Runner wax', 'w4-mid', '10 kg, 800 W. Runners, cups and vents.', [ceiling(150), cutOff('w4-mid', 96)]),
-  pot('W5', 'Joining wax', 'w5-mid', '1 kg, 250 W. The hottest pot in the room.', [ceiling(170), cutOff('w5-mid', 150)]),
+  pot('W5', 'Joining wax', 'w5-mid', '1 kg, 250 W. The hottest pot in the room.', [
+    ceiling(170),
+    cutOff('w5-mid', 150),
+  ]),
 ]
 
 const rooms: Station[] = [

@@ -121,11 +121,21 @@ export function climateProbe(
   air: () => { airC: number; humidity: number },
   surrounds: Surrounds,
 ): Probe {
-  const warm = felt(habit, () => air().airC, () => air().airC, surrounds)
-  const damp = felt({ ...habit, noise: 0.12, step: 0.1 }, () => air().humidity, () => air().humidity, {
-    ...surrounds,
-    faults: surrounds.faults.filter((fault) => fault.fault === 'stuck' || fault.fault === 'open-circuit'),
-  })
+  const warm = felt(
+    habit,
+    () => air().airC,
+    () => air().airC,
+    surrounds,
+  )
+  const damp = felt(
+    { ...habit, noise: 0.12, step: 0.1 },
+    () => air().humidity,
+    () => air().humidity,
+    {
+      ...surrounds,
+      faults: surrounds.faults.filter((fault) => fault.fault === 'stuck' || fault.fault === 'open-circuit'),
+    },
+  )
   return {
     ...habit,
     live: (at, dtS) => {

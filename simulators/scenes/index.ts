@@ -70,10 +70,14 @@ export const scenes: readonly Scene[] = [
   ),
   scene('quiet', 'The whole foundry on ordinary days and nights: nothing goes wrong.', () => noIncidents),
   scene('one-pot', 'One wax pot, W1, with its four instruments.', () => noIncidents, 'W1'),
-  scene('troubles', 'An ordinary day on which instruments go wrong, one in each way, from the second minute on.', (beginAt) => ({
-    ...noIncidents,
-    faults: troubles(beginAt),
-  })),
+  scene(
+    'troubles',
+    'An ordinary day on which instruments go wrong, one in each way, from the second minute on.',
+    (beginAt) => ({
+      ...noIncidents,
+      faults: troubles(beginAt),
+    }),
+  ),
 ]
 
 export function sceneNamed(name: string): Scene | undefined {

@@ -16,7 +16,13 @@ const coats: readonly Coat[] = recipes.flatMap((r) => (r.kind === 'wax' && r.id 
 
 type Rota = readonly [hhmm: string, deed: Deed][]
 
-const start = (by: string, kind: 'coating' | 'drying' | 'burnout', station: string, recipe: string, piece: string): Deed => ({
+const start = (
+  by: string,
+  kind: 'coating' | 'drying' | 'burnout',
+  station: string,
+  recipe: string,
+  piece: string,
+): Deed => ({
   deed: 'start-run',
   by,
   declaration: { kind, station, recipe, piece },

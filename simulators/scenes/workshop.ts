@@ -124,11 +124,10 @@ interface Moment {
   unrestC: number
 }
 
-/** True in the one step in which the local time passes `hhmm`. */
-function passes(moment: Moment, hhmm: string): boolean {
-  const now = moment.site.minuteOfDay(moment.at)
+/** True in the one step that begins at or before the local time `hhmm` and ends after it. */
+function passes({ at, site }: Moment, hhmm: string): boolean {
   const due = minutesOf(hhmm)
-  return now >= due && now < due + worldStepS / 60
+  return site.minuteOfDay(at - worldStepS * 1_000) <= due && due < site.minuteOfDay(at)
 }
 
 export function stepWorkshop(workshop: Workshop, moment: Moment): void {
@@ -189,15 +188,20 @@ function stepKilnPlace(place: KilnPlace, station: string, moment: Moment): void 
   const { at, site, incidents } = moment
   const mains = incidents.mains(at)
   place.doorOpen = kilnDoorOpen(station, at, site)
-  if (passes(moment, kilnStarts[station] ?? '')) place.controller = startProgramme(place.state.airC)
+  const startsAt = kilnStarts[station]
+  if (startsAt !== undefined && passes(moment, startsAt)) place.controller = startProgramme(place.state.airC)
   place.controller = stepProgramme(place.programme, place.controller, place.state.airC, mains, worldStepS)
   // A kiln whose programme is through stands with its vent half open until it is used again.
   const through = place.controller.leg >= place.programme.legs.length
   const duty = through ? -0.5 : place.controller.duty
-  place.state = stepKiln(place.spec, place.state, { duty, mains, doorOpen: place.doorOpen, yardC: yardC(at, site) }, worldStepS)
+  place.state = stepKiln(
+    place.spec,
+    place.state,
+    { duty, mains, doorOpen: place.doorOpen, yardC: yardC(at, site) },
+    worldStepS,
+  )
 }
 
 export function potMiddleC(place: PotPlace): number {
   return middleC(place.pot, place.state)
 }
-

@@ -94,7 +94,10 @@ function probeOf(row: (typeof instruments)[number], place: Place): Probe {
       const air = () => {
         if (station === 'corridor') return { airC: workshop.corridor.airC, humidity: workshop.corridor.humidity }
         const room = roomOf(workshop, station)
-        return { airC: room.state.airC + (nearDoor ? 0.15 : 0), humidity: humidityOf(room.spec, room.state) - (nearDoor ? 0.6 : 0) }
+        return {
+          airC: room.state.airC + (nearDoor ? 0.15 : 0),
+          humidity: humidityOf(room.spec, room.state) - (nearDoor ? 0.6 : 0),
+        }
       }
       return climateProbe({ ...habit, lagS: 45, noise: 0.02, step: 0.01 }, air, surrounds)
     }
@@ -179,4 +182,3 @@ export function workshopWorld(plan: WorldPlan): World {
     },
   }
 }
-

@@ -21,7 +21,8 @@ function fold(view: View, messages: readonly LiveMessage[]): { view: View; point
     const applied = apply(view, message)
     if (applied.is === 'gap') throw new Error(`gap at ${message.seq}`)
     view = applied.view
-    if (applied.is === 'applied') for (const [id, some] of Object.entries(applied.points)) points.set(id, [...(points.get(id) ?? []), ...some])
+    if (applied.is === 'applied')
+      for (const [id, some] of Object.entries(applied.points)) points.set(id, [...(points.get(id) ?? []), ...some])
   }
   return { view, points }
 }
@@ -32,7 +33,12 @@ interface Drop {
 }
 const drop = fc.record({
   series: fc.constantFrom(...series),
-  point: fc.tuple(fc.integer({ min: fakeNow - 60_000, max: fakeNow + 600_000 }), fc.integer({ min: 0, max: 900 }), fc.constantFrom(0, 1, 2), fc.integer({ min: 0, max: 5_000 })) as fc.Arbitrary<LivePoint>,
+  point: fc.tuple(
+    fc.integer({ min: fakeNow - 60_000, max: fakeNow + 600_000 }),
+    fc.integer({ min: 0, max: 900 }),
+    fc.constantFrom(0, 1, 2),
+    fc.integer({ min: 0, max: 5_000 }),
+  ) as fc.Arbitrary<LivePoint>,
 })
 // One series never has two values for one instant on this line: the gateway keeps the second as a conflict.
 const river = fc.uniqueArray(drop, { selector: (d) => `${d.series} ${d.point[0]}`, maxLength: 60 })
@@ -67,7 +73,10 @@ describe('the living view', () => {
       fc.property(river, fc.array(fc.nat(60)), (drops, cuts) => {
         const frames = framed(drops, cuts)
         const once = fold(begun(), frames)
-        const twice = fold(begun(), frames.flatMap((frame) => [frame, frame]))
+        const twice = fold(
+          begun(),
+          frames.flatMap((frame) => [frame, frame]),
+        )
         expect(twice.view).toEqual(once.view)
         expect(twice.points).toEqual(once.points)
       }),
@@ -80,7 +89,12 @@ describe('the living view', () => {
         const frames = framed(drops, cuts)
         fc.pre(frames.length >= 2)
         const lost = which % (frames.length - 1)
-        expect(() => fold(begun(), frames.filter((_, i) => i !== lost))).toThrow(/gap/)
+        expect(() =>
+          fold(
+            begun(),
+            frames.filter((_, i) => i !== lost),
+          ),
+        ).toThrow(/gap/)
       }),
     )
   })
@@ -98,7 +112,7 @@ describe('the living view', () => {
         expect(then.view.seq).toBe(head)
         expect(then.view.latest).toEqual(whole.view.latest)
         expect(then.view.generation, 'charts need not be read anew').toBe(first.view.generation)
-        const all = [...(first.points.values()), ...then.points.values()].flat()
+        const all = [...first.points.values(), ...then.points.values()].flat()
         expect(all).toHaveLength(drops.length)
       }),
     )
@@ -116,13 +130,24 @@ describe('the living view', () => {
   it('keeps the newest measurement as the latest, though an older one arrives after it', () => {
     const late: LivePoint = [fakeNow - 50_000, 1, 0, 50_000]
     const newest: LivePoint = [fakeNow + 1_000, 95, 0, 10]
-    const { view } = fold(begun(), framed([{ series: 'w1-mid.temperature', point: newest }, { series: 'w1-mid.temperature', point: late }], [1]))
+    const { view } = fold(
+      begun(),
+      framed(
+        [
+          { series: 'w1-mid.temperature', point: newest },
+          { series: 'w1-mid.temperature', point: late },
+        ],
+        [1],
+      ),
+    )
     expect(view.latest.get('w1-mid.temperature')?.value).toBe(95)
   })
 
   it('drops an alarm that has become normal and keeps the others', () => {
     const [hot, quiet] = fakeWelcome(100).alarms as [Alarm, Alarm]
-    const { view } = fold(begun(), [{ is: 'frame', after: 100, seq: 101, clock, alarms: [{ ...hot, state: 'normal' }] }])
+    const { view } = fold(begun(), [
+      { is: 'frame', after: 100, seq: 101, clock, alarms: [{ ...hot, state: 'normal' }] },
+    ])
     expect(view.alarms.has(hot.id)).toBe(false)
     expect(view.alarms.get(quiet.id)).toEqual(quiet)
   })
@@ -131,7 +156,14 @@ describe('the living view', () => {
     const [hot] = fakeWelcome(100).alarms as [Alarm]
     const held = begun()
     const welcome = { ...fakeWelcome(100), resumed: true, head: 103, alarms: [] }
-    const again: Frame = { is: 'frame', after: 100, seq: 103, clock, alarms: [hot], readings: { 'k2-air.temperature': [[fakeNow + 5, 700, 0, 0]] } }
+    const again: Frame = {
+      is: 'frame',
+      after: 100,
+      seq: 103,
+      clock,
+      alarms: [hot],
+      readings: { 'k2-air.temperature': [[fakeNow + 5, 700, 0, 0]] },
+    }
     const { view, points } = fold(held, [welcome, again])
     expect(view.alarms.size).toBe(0)
     expect(points.get('k2-air.temperature')).toHaveLength(1)

@@ -17,15 +17,20 @@ const hour = 60 * minute
 describe('a scale', () => {
   it('writes round numbers, inside its ends, rising', () => {
     fc.assert(
-      fc.property(fc.double({ min: -200, max: 1_500, noNaN: true }), fc.double({ min: 0.5, max: 1_500, noNaN: true }), fc.integer({ min: 2, max: 12 }), (from, span, wanted) => {
-        const marks = roundMarks(from, from + span, wanted)
-        expect(marks.length).toBeLessThanOrEqual(wanted + 1)
-        marks.forEach((mark, i) => {
-          expect(mark).toBeGreaterThanOrEqual(from - 1e-6)
-          expect(mark).toBeLessThanOrEqual(from + span + span * 1e-6)
-          if (i > 0) expect(mark).toBeGreaterThan(marks[i - 1] as number)
-        })
-      }),
+      fc.property(
+        fc.double({ min: -200, max: 1_500, noNaN: true }),
+        fc.double({ min: 0.5, max: 1_500, noNaN: true }),
+        fc.integer({ min: 2, max: 12 }),
+        (from, span, wanted) => {
+          const marks = roundMarks(from, from + span, wanted)
+          expect(marks.length).toBeLessThanOrEqual(wanted + 1)
+          marks.forEach((mark, i) => {
+            expect(mark).toBeGreaterThanOrEqual(from - 1e-6)
+            expect(mark).toBeLessThanOrEqual(from + span + span * 1e-6)
+            if (i > 0) expect(mark).toBeGreaterThan(marks[i - 1] as number)
+          })
+        },
+      ),
     )
   })
   it('puts the hours of a day on whole hours of the foundry, not of Greenwich', () => {
@@ -41,7 +46,14 @@ describe('a scale', () => {
 describe('what a chart says in numbers', () => {
   const columns = { t: [0, 10 * minute, 10 * minute + 1, 40 * minute, 60 * minute], v: [20, 22, null, 23, 21] }
   it('counts as seen only what was seen', () => {
-    expect(summarise(columns, 0, 60 * minute)).toEqual({ min: 20, max: 23, last: 21, lastAt: 60 * minute, seenMs: 30 * minute, holes: [{ from: 10 * minute, to: 40 * minute }] })
+    expect(summarise(columns, 0, 60 * minute)).toEqual({
+      min: 20,
+      max: 23,
+      last: 21,
+      lastAt: 60 * minute,
+      seenMs: 30 * minute,
+      holes: [{ from: 10 * minute, to: 40 * minute }],
+    })
   })
   it('has no value in a hole, in the table as in the picture', () => {
     expect(sampled(columns, 0, 60 * minute, 6).map((row) => row.value)).toEqual([20, 22, null, null, 23, 23, 21])
@@ -63,8 +75,14 @@ describe('the night ribbon', () => {
     expect(swelling?.degreeMinutes).toBeCloseTo(10, 6)
   })
   it('does not carry an excursion across a hole', () => {
-    const found = excursions({ t: [0, 10 * minute, 10 * minute + 1, 60 * minute, 70 * minute], v: [24.7, 24.7, null, 24.7, 24.7] }, band)
-    expect(found.map((s) => [s.from, s.to, Math.round(s.degreeMinutes)])).toEqual([[0, 10 * minute, 10], [60 * minute, 70 * minute, 10]])
+    const found = excursions(
+      { t: [0, 10 * minute, 10 * minute + 1, 60 * minute, 70 * minute], v: [24.7, 24.7, null, 24.7, 24.7] },
+      band,
+    )
+    expect(found.map((s) => [s.from, s.to, Math.round(s.degreeMinutes)])).toEqual([
+      [0, 10 * minute, 10],
+      [60 * minute, 70 * minute, 10],
+    ])
   })
   it('splits a fall through the whole band into what was above and what was below', () => {
     expect(excursions({ t: [0, 60 * minute], v: [30, 10] }, band).map((s) => s.side)).toEqual(['above', 'below'])
@@ -86,7 +104,11 @@ describe('the night of the house', () => {
       const { dusk, dawn } = nightAround(now, 'Europe/Brussels')
       return (dawn - dusk) / hour
     }
-    expect([length(Date.UTC(2031, 9, 26, 0)), length(Date.UTC(2031, 2, 30, 0)), length(Date.UTC(2031, 5, 1, 0))]).toEqual([15, 13, 14])
+    expect([
+      length(Date.UTC(2031, 9, 26, 0)),
+      length(Date.UTC(2031, 2, 30, 0)),
+      length(Date.UTC(2031, 5, 1, 0)),
+    ]).toEqual([15, 13, 14])
   })
   it('knows the offset of a zone, half hours too', () => {
     expect(zoneOffsetMs(Date.UTC(2031, 0, 1), 'Asia/Kolkata')).toBe(5.5 * hour)
@@ -95,7 +117,15 @@ describe('the night of the house', () => {
 
 describe('the hill', () => {
   const recipe = fakeFoundry.recipes.find((r) => r.kind === 'burnout') as BurnoutRecipe
-  const view = { kind: 'burnout' as const, temperatureC: 150, segment: 1, segmentSince: 5 * hour, targetC: 150, deviationC: 0, creditedMs: 0 }
+  const view = {
+    kind: 'burnout' as const,
+    temperatureC: 150,
+    segment: 1,
+    segmentSince: 5 * hour,
+    targetC: 150,
+    deviationC: 0,
+    creditedMs: 0,
+  }
   it('is as long as its ramps and holds say', () => {
     // 125/40 h, 4 h, 390/60 h, 2 h, 160/50 h, 4 h, 250/40 h
     const end = hillOf(recipe, 0, null).at(-1)?.at ?? 0
@@ -130,7 +160,9 @@ describe('limits beside a trace', () => {
 
 describe('a number and its unit', () => {
   it('stay on one line', () => {
-    expect(unbroken('47 min of 4 h credited at 700 °C, 45 % humidity')).toBe('47\u00a0min of 4\u00a0h credited at 700\u00a0°C, 45\u00a0% humidity')
+    expect(unbroken('47 min of 4 h credited at 700 °C, 45 % humidity')).toBe(
+      '47\u00a0min of 4\u00a0h credited at 700\u00a0°C, 45\u00a0% humidity',
+    )
     expect(unbroken('4 stations')).toBe('4 stations')
   })
 })

@@ -9,7 +9,11 @@ async function put(gateway: TestGateway, document: unknown, ifMatch?: string) {
     body: typeof document === 'string' ? document : JSON.stringify(document),
     headers: { 'content-type': 'application/json', ...(ifMatch === undefined ? {} : { 'if-match': ifMatch }) },
   })
-  return { status: response.status, etag: response.headers.get('etag'), body: (await response.json()) as Foundry & Problem }
+  return {
+    status: response.status,
+    etag: response.headers.get('etag'),
+    body: (await response.json()) as Foundry & Problem,
+  }
 }
 
 async function now(gateway: TestGateway) {
@@ -19,7 +23,10 @@ async function now(gateway: TestGateway) {
 
 function spoilt(): Foundry {
   const foundry = smallFoundry()
-  const document = foundry as unknown as Record<string, never[]> & { stations: { limits: unknown[]; leading: string }[]; site: Record<string, unknown> }
+  const document = foundry as unknown as Record<string, never[]> & {
+    stations: { limits: unknown[]; leading: string }[]
+    site: Record<string, unknown>
+  }
   document.site['timeZone'] = 'Middle/Earth'
   ;(document.stations[0] as { limits: unknown[] }).limits[0] = { kind: 'ceiling', aboveC: 'hot' }
   ;(document.stations[1] as { leading: string }).leading = 'nobody'
@@ -35,7 +42,8 @@ describe('a foundry document with faults', () => {
     expect(status).toBe(422)
     expect(body.code).toBe('not-valid')
     expect(body.errors?.map((e) => e.path)).toEqual(['site.timeZone', 'stations[0].limits[0].aboveC'])
-    for (const { path, sentence } of body.errors ?? []) expect(sentence).toMatch(new RegExp(`^${path.replace(/[[\]]/g, '\\$&')} .+\\.$`))
+    for (const { path, sentence } of body.errors ?? [])
+      expect(sentence).toMatch(new RegExp(`^${path.replace(/[[\]]/g, '\\$&')} .+\\.$`))
     expect(await now(gateway)).toEqual(before)
   })
 
@@ -47,13 +55,23 @@ describe('a foundry document with faults', () => {
     document.instruments.push({ ...(document.instruments[0] as Foundry['instruments'][0]) })
     const { status, body } = await put(gateway, document)
     expect(status).toBe(422)
-    expect(body.errors?.map((e) => e.path).sort()).toEqual(['instruments[1].station', 'instruments[4].id', 'stations[1].leading'])
+    expect(body.errors?.map((e) => e.path).sort()).toEqual([
+      'instruments[1].station',
+      'instruments[4].id',
+      'stations[1].leading',
+    ])
   })
 
   it('that is no JSON, no object, or too large is refused in one sentence each', async () => {
     const gateway = await startGateway({ foundry: smallFoundry() })
     const before = await now(gateway)
-    for (const [text, status] of [['{', 400], ['[]', 422], ['null', 422], ['7', 422], [`"${'x'.repeat(2 * 1024 * 1024)}"`, 413]] as const) {
+    for (const [text, status] of [
+      ['{', 400],
+      ['[]', 422],
+      ['null', 422],
+      ['7', 422],
+      [`"${'x'.repeat(2 * 1024 * 1024)}"`, 413],
+    ] as const) {
       const said = await put(gateway, text)
       expect([text.slice(0, 5), said.status]).toEqual([text.slice(0, 5), status])
       expect(said.body.title).toMatch(/\.$/)
@@ -91,16 +109,25 @@ describe('a recipe revision that a run has used', () => {
   it('never changes and never goes; a new one stands beside it', async () => {
     const gateway = await startGateway({ foundry: smallFoundry() })
     const { ask } = gateway
-    expect((await ask('/api/v1/runs', { kind: 'coating', station: 'pot', recipe: 'figure', by: 'Ada' })).status).toBe(201)
+    expect((await ask('/api/v1/runs', { kind: 'coating', station: 'pot', recipe: 'figure', by: 'Ada' })).status).toBe(
+      201,
+    )
     const changed = smallFoundry()
     const wax = changed.recipes[0] as Extract<Foundry['recipes'][0], { kind: 'wax' }>
     ;(wax.coats[0] as (typeof wax.coats)[0]).window.toC = 111
     expect(await put(gateway, changed)).toMatchObject({ status: 409, body: { code: 'used-revision' } })
-    expect(await put(gateway, { ...smallFoundry(), recipes: [] })).toMatchObject({ status: 409, body: { code: 'used-revision' } })
+    expect(await put(gateway, { ...smallFoundry(), recipes: [] })).toMatchObject({
+      status: 409,
+      body: { code: 'used-revision' },
+    })
     const beside = { ...smallFoundry(), recipes: [...smallFoundry().recipes, { ...wax, revision: 2 }] }
     expect((await put(gateway, beside)).status).toBe(200)
-    const { body } = await ask<{ items: { revision: number; used: boolean }[] }>('/api/v1/recipes/figure')
-    expect(body.items.map((r) => [r.revision, r.used])).toEqual([[1, true], [2, false]])
+    const { body } = await ask<{ items: { id: string; revision: number; used: boolean }[] }>('/api/v1/recipes')
+    const figure = body.items.filter((r) => r.id === 'figure')
+    expect(figure.map((r) => [r.revision, r.used])).toEqual([
+      [1, true],
+      [2, false],
+    ])
   })
 
   it('a station where a run is open cannot be taken out', async () => {

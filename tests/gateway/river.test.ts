@@ -24,7 +24,12 @@ describe.skipIf(without('broker'))('a reading from an ordinary MQTT client', () 
     const { body } = await ask<Instrument>('/api/v1/instruments/pot-mid')
     expect(body.latest).toMatchObject([{ series: 'pot-mid.temperature', value: 93.4, quality: 'good' }])
     const lines = await (await fetch(`${http}/api/v1/series/pot-mid.temperature/readings`)).text()
-    expect(lines.trim().split('\n').map((line) => JSON.parse(line) as unknown)).toMatchObject([{ value: 93.4, unit: '°C', late: false }])
+    expect(
+      lines
+        .trim()
+        .split('\n')
+        .map((line) => JSON.parse(line) as unknown),
+    ).toMatchObject([{ value: 93.4, unit: '°C', late: false }])
   })
 
   it('reaches a listener in one frame that joins the one before', async () => {
@@ -49,7 +54,12 @@ describe.skipIf(without('broker'))('a reading from an ordinary MQTT client', () 
     expect(lamp).toHaveLength(1)
     expect(lamp[0]?.startsWith(`${topic} `)).toBe(true)
     const notice = JSON.parse(lamp[0]?.slice(topic.length + 1) ?? '') as Record<string, unknown>
-    expect(notice).toMatchObject({ state: 'unacknowledged', priority: 'act-now', finding: 'above-ceiling', station: 'pot' })
+    expect(notice).toMatchObject({
+      state: 'unacknowledged',
+      priority: 'act-now',
+      finding: 'above-ceiling',
+      station: 'pot',
+    })
     expect(notice['sentence']).toContain('150')
 
     const { body } = await ask<{ items: Alarm[] }>('/api/v1/alarms')

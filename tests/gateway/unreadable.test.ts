@@ -32,7 +32,11 @@ const payloads: [what: string, payload: string | Buffer, reason: RegExp][] = [
   ['a time that never was', '{"celsius": 93.4, "at": "2026-02-30T12:00:00Z"}', /`at`/],
   ['a list without times', '[{"celsius": 1}, {"celsius": 2}]', /no `at`/],
   ['an empty list', '[]', /empty list/],
-  ['a list with one bad element', '[{"celsius": 1, "at": 1750000000000}, {"celsius": "x", "at": 1750000001000}]', /Element 1/],
+  [
+    'a list with one bad element',
+    '[{"celsius": 1, "at": 1750000000000}, {"celsius": "x", "at": 1750000001000}]',
+    /Element 1/,
+  ],
   ['a bare number', '93.4', /must be an object/],
   ['text', 'hello', /not JSON/],
   ['nothing at all', '', /not JSON/],
@@ -54,7 +58,9 @@ describe('a message that cannot be read', () => {
     expect(items[0]).toMatchObject({ topic: 'cirewatch/pot-mid/reading', bytes: Buffer.byteLength(payload) })
     expect(items[0]?.payload.length).toBeLessThanOrEqual(2_048)
     await gateway.publish('pot-mid', { celsius: 93.4 })
-    expect((await gateway.ask<{ latest: unknown[] }>('/api/v1/instruments/pot-mid')).body.latest).toMatchObject([{ value: 93.4 }])
+    expect((await gateway.ask<{ latest: unknown[] }>('/api/v1/instruments/pot-mid')).body.latest).toMatchObject([
+      { value: 93.4 },
+    ])
   })
 })
 
@@ -83,14 +89,17 @@ const topics: [topic: string, reason: RegExp][] = [
 ]
 
 describe('a topic that plays tricks', () => {
-  it.each(topics.map(([t, r]) => [t.slice(0, 60), t, r] as const))('%s: acknowledged and kept with its reason', async (_shown, topic, reason) => {
-    const gateway = await startGateway({ foundry: smallFoundry() })
-    await send(gateway, topic, '{"celsius": 93.4}')
-    const { total, items } = await list(gateway)
-    expect(total).toBe(1)
-    expect(items[0]?.reason).toMatch(reason)
-    expect(topic.startsWith(items[0]?.topic ?? 'nothing')).toBe(true)
-  })
+  it.each(topics.map(([t, r]) => [t.slice(0, 60), t, r] as const))(
+    '%s: acknowledged and kept with its reason',
+    async (_shown, topic, reason) => {
+      const gateway = await startGateway({ foundry: smallFoundry() })
+      await send(gateway, topic, '{"celsius": 93.4}')
+      const { total, items } = await list(gateway)
+      expect(total).toBe(1)
+      expect(items[0]?.reason).toMatch(reason)
+      expect(topic.startsWith(items[0]?.topic ?? 'nothing')).toBe(true)
+    },
+  )
 
   it('nobody but the gateway is heard on the topics of the site, nor on those of the broker', async () => {
     const gateway = await startGateway({ foundry: smallFoundry() })
@@ -111,7 +120,9 @@ describe('a topic that plays tricks', () => {
     const gateway = await startGateway({ foundry: smallFoundry() })
     const victim = await gateway.client({ clientId: 'pot-mid' })
     let lost = false
-    victim.on('close', () => void (lost = true))
+    victim.on('close', () => {
+      lost = true
+    })
     await send(gateway, '$SYS/another/new/clients', 'pot-mid')
     await pause(200)
     expect(lost).toBe(false)
@@ -121,7 +132,10 @@ describe('a topic that plays tricks', () => {
     const gateway = await startGateway({ foundry: smallFoundry() })
     await gateway.publish('pot-mid', { celsius: 163 })
     const forger = await gateway.client()
-    await forger.publishAsync('cirewatch/site/alarm/pot/above-ceiling~pot-mid.temperature', '', { qos: 1, retain: true })
+    await forger.publishAsync('cirewatch/site/alarm/pot/above-ceiling~pot-mid.temperature', '', {
+      qos: 1,
+      retain: true,
+    })
     const lamp = await gateway.client()
     const heard: string[] = []
     lamp.on('message', (topic) => void heard.push(topic))
@@ -166,7 +180,12 @@ describe('a packet too large to be read at all', () => {
 
   it('bytes that are no MQTT end their own connection only', async () => {
     const gateway = await startGateway({ foundry: smallFoundry() })
-    for (const bytes of ['GET / HTTP/1.1\r\n\r\n', Buffer.alloc(64, 0xff), Buffer.concat([hello, hello]), Buffer.concat([hello, Buffer.from([0x30, 0x00])])]) {
+    for (const bytes of [
+      'GET / HTTP/1.1\r\n\r\n',
+      Buffer.alloc(64, 0xff),
+      Buffer.concat([hello, hello]),
+      Buffer.concat([hello, Buffer.from([0x30, 0x00])]),
+    ]) {
       const socket = connect(gateway.mqttPort, '127.0.0.1')
       socket.on('error', () => {})
       socket.resume()

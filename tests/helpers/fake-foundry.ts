@@ -1,5 +1,14 @@
 /** An invented foundry with a night behind it, for looking at the dashboard without a gateway. */
-import { type Alarm, type Finding, Foundry, type Run, type SeriesView, type StationView, splitSeriesId, type Welcome } from '../../shared/contract/index.ts'
+import {
+  type Alarm,
+  type Finding,
+  Foundry,
+  type Run,
+  type SeriesView,
+  type StationView,
+  splitSeriesId,
+  type Welcome,
+} from '../../shared/contract/index.ts'
 
 /** Wednesday 10:12 in Ghent, in an invented year's November. */
 export const fakeNow = Date.UTC(2031, 10, 19, 9, 12, 30)
@@ -9,14 +18,54 @@ const hour = 60 * minute
 export const fakeFoundry: Foundry = Foundry.parse({
   site: { name: 'Two Bays Foundry', timeZone: 'Europe/Brussels', elevationM: 12, invented: true },
   stations: [
-    { id: 'W1', name: 'W1 detail pot', kind: 'pot', leading: 'w1-mid', limits: [{ kind: 'ceiling', aboveC: 150 }, { kind: 'rise', cPerMinuteMax: 4 }], note: '6 kg, 600 W, at the north bench' },
+    {
+      id: 'W1',
+      name: 'W1 detail pot',
+      kind: 'pot',
+      leading: 'w1-mid',
+      limits: [
+        { kind: 'ceiling', aboveC: 150 },
+        { kind: 'rise', cPerMinuteMax: 4 },
+      ],
+      note: '6 kg, 600 W, at the north bench',
+    },
     { id: 'W2', name: 'W2 build pot', kind: 'pot', leading: 'w2-mid', limits: [{ kind: 'ceiling', aboveC: 150 }] },
     { id: 'W3', name: 'W3 slush tank', kind: 'pot', leading: 'w3-top', limits: [{ kind: 'ceiling', aboveC: 130 }] },
     { id: 'B1', name: 'Bench cup', kind: 'bench-cup', leading: 'b1', limits: [] },
-    { id: 'D1', name: 'D1 prime room', kind: 'dry-room', leading: 'd1-a', limits: [{ kind: 'window', from: 20.3, to: 23.7 }, { kind: 'window', quantity: 'humidity', from: 55, to: 65 }] },
-    { id: 'D2', name: 'D2 backup room', kind: 'dry-room', leading: 'd2-a', limits: [{ kind: 'window', from: 20.3, to: 23.7 }, { kind: 'window', quantity: 'humidity', from: 40, to: 50 }] },
-    { id: 'K1', name: 'K1 gas shell kiln', kind: 'kiln', leading: 'k1-air', limits: [{ kind: 'ceiling', aboveC: 950 }] },
-    { id: 'K2', name: 'K2 solid-mould kiln', kind: 'kiln', leading: 'k2-load', limits: [{ kind: 'ceiling', aboveC: 760 }] },
+    {
+      id: 'D1',
+      name: 'D1 prime room',
+      kind: 'dry-room',
+      leading: 'd1-a',
+      limits: [
+        { kind: 'window', from: 20.3, to: 23.7 },
+        { kind: 'window', quantity: 'humidity', from: 55, to: 65 },
+      ],
+    },
+    {
+      id: 'D2',
+      name: 'D2 backup room',
+      kind: 'dry-room',
+      leading: 'd2-a',
+      limits: [
+        { kind: 'window', from: 20.3, to: 23.7 },
+        { kind: 'window', quantity: 'humidity', from: 40, to: 50 },
+      ],
+    },
+    {
+      id: 'K1',
+      name: 'K1 gas shell kiln',
+      kind: 'kiln',
+      leading: 'k1-air',
+      limits: [{ kind: 'ceiling', aboveC: 950 }],
+    },
+    {
+      id: 'K2',
+      name: 'K2 solid-mould kiln',
+      kind: 'kiln',
+      leading: 'k2-load',
+      limits: [{ kind: 'ceiling', aboveC: 760 }],
+    },
     { id: 'store', name: 'Wax store', kind: 'surroundings', leading: 'store', limits: [{ kind: 'window', to: 24 }] },
   ],
   instruments: [
@@ -31,12 +80,23 @@ export const fakeFoundry: Foundry = Foundry.parse({
     { id: 'd2-door', name: 'D2 door', kind: 'contact', station: 'D2', intervalS: 60 },
     { id: 'k1-air', name: 'K1 air', kind: 'thermocouple', station: 'K1', intervalS: 30 },
     { id: 'k2-air', name: 'K2 air A', kind: 'thermocouple', station: 'K2', intervalS: 30 },
-    { id: 'k2-load', name: 'K2 load', kind: 'thermocouple', station: 'K2', position: 'core of the mould', intervalS: 30 },
+    {
+      id: 'k2-load',
+      name: 'K2 load',
+      kind: 'thermocouple',
+      station: 'K2',
+      position: 'core of the mould',
+      intervalS: 30,
+    },
     { id: 'store', name: 'Wax store', kind: 'climate', station: 'store', intervalS: 60 },
   ],
   recipes: [
     {
-      kind: 'wax', id: 'figure-wax', name: 'Figure wax', floorC: 70, ceilingC: 150,
+      kind: 'wax',
+      id: 'figure-wax',
+      name: 'Figure wax',
+      floorC: 70,
+      ceilingC: 150,
       coats: [
         { id: 'coat-1', name: 'Coat 1', window: { fromC: 104, toC: 110 } },
         { id: 'coat-2', name: 'Coat 2', window: { fromC: 93, toC: 97 } },
@@ -44,13 +104,28 @@ export const fakeFoundry: Foundry = Foundry.parse({
         { id: 'slush', name: 'Slush', window: { fromC: 74, toC: 78 } },
       ],
     },
-    { kind: 'drying', id: 'backup', name: 'Backup coat', temperature: { fromC: 20.3, toC: 23.7 }, humidity: { from: 40, to: 50 }, hoursMin: 4, hoursMax: 16 },
     {
-      kind: 'burnout', id: 'k2-200', name: '200 mm mould', startC: 25, governing: ['k2-air', 'k2-load'],
+      kind: 'drying',
+      id: 'backup',
+      name: 'Backup coat',
+      temperature: { fromC: 20.3, toC: 23.7 },
+      humidity: { from: 40, to: 50 },
+      hoursMin: 4,
+      hoursMax: 16,
+    },
+    {
+      kind: 'burnout',
+      id: 'k2-200',
+      name: '200 mm mould',
+      startC: 25,
+      governing: ['k2-air', 'k2-load'],
       segments: [
-        { kind: 'ramp', toC: 150, cPerHour: 40 }, { kind: 'hold', minutes: 240 },
-        { kind: 'ramp', toC: 540, cPerHour: 60 }, { kind: 'hold', minutes: 120 },
-        { kind: 'ramp', toC: 700, cPerHour: 50 }, { kind: 'hold', minutes: 240, toleranceC: 10 },
+        { kind: 'ramp', toC: 150, cPerHour: 40 },
+        { kind: 'hold', minutes: 240 },
+        { kind: 'ramp', toC: 540, cPerHour: 60 },
+        { kind: 'hold', minutes: 120 },
+        { kind: 'ramp', toC: 700, cPerHour: 50 },
+        { kind: 'hold', minutes: 240, toleranceC: 10 },
         { kind: 'ramp', toC: 450, cPerHour: 40 },
       ],
     },
@@ -100,52 +175,148 @@ export function fakeValue(series: string, t: number): number | null {
 const lastAgo: Record<string, number> = { store: 12 * minute, b1: 50 * minute }
 
 function latest(): SeriesView[] {
-  return fakeFoundry.instruments.filter((i) => i.kind !== 'contact').flatMap((i) =>
-    (i.kind === 'climate' ? (['temperature', 'humidity'] as const) : (['temperature'] as const)).map((quantity) => {
-      const series = `${i.id}.${quantity}`
-      const measuredAt = fakeNow - (lastAgo[i.id] ?? 2_000)
-      return { series, value: fakeValue(series, measuredAt) ?? 0, quality: 'good' as const, measuredAt, arrivedAt: measuredAt + 40 }
-    }),
-  )
+  return fakeFoundry.instruments
+    .filter((i) => i.kind !== 'contact')
+    .flatMap((i) =>
+      (i.kind === 'climate' ? (['temperature', 'humidity'] as const) : (['temperature'] as const)).map((quantity) => {
+        const series = `${i.id}.${quantity}`
+        const measuredAt = fakeNow - (lastAgo[i.id] ?? 2_000)
+        return {
+          series,
+          value: fakeValue(series, measuredAt) ?? 0,
+          quality: 'good' as const,
+          measuredAt,
+          arrivedAt: measuredAt + 40,
+        }
+      }),
+    )
 }
 
 const hot: Finding = {
-  id: 'f-hot', kind: 'above-ceiling', subject: 'w2-mid', station: 'W2', instrument: 'w2-mid', since: fakeNow - 3 * minute, raisedAt: fakeNow - 3 * minute, raisedSeq: 900,
-  facts: { valueC: 153.8, ceilingC: 150 }, tier: 'act-now',
+  id: 'f-hot',
+  kind: 'above-ceiling',
+  subject: 'w2-mid',
+  station: 'W2',
+  instrument: 'w2-mid',
+  since: fakeNow - 3 * minute,
+  raisedAt: fakeNow - 3 * minute,
+  raisedSeq: 900,
+  facts: { valueC: 153.8, ceilingC: 150 },
+  tier: 'act-now',
 }
 const quiet: Finding = {
-  id: 'f-quiet', kind: 'gone-quiet', subject: 'store', station: 'store', instrument: 'store', since: fakeNow - 9 * minute, raisedAt: fakeNow - 9 * minute, raisedSeq: 880,
-  facts: { lastAt: fakeNow - 12 * minute, silenceMs: 180_000, saidOffline: false }, tier: 'this-shift',
+  id: 'f-quiet',
+  kind: 'gone-quiet',
+  subject: 'store',
+  station: 'store',
+  instrument: 'store',
+  since: fakeNow - 9 * minute,
+  raisedAt: fakeNow - 9 * minute,
+  raisedSeq: 880,
+  facts: { lastAt: fakeNow - 12 * minute, silenceMs: 180_000, saidOffline: false },
+  tier: 'this-shift',
 }
 const warm: Finding = {
-  id: 'f-warm', kind: 'outside-window', subject: 'd1-a.temperature', station: 'D1', instrument: 'd1-a', since: fakeNow - 7.2 * hour, raisedAt: fakeNow - 7.1 * hour, raisedSeq: 500,
-  clearedAt: fakeNow - 6.7 * hour, facts: { quantity: 'temperature', value: 24.1, from: 20.3, to: 23.7, side: 'above' }, tier: 'act-now',
+  id: 'f-warm',
+  kind: 'outside-window',
+  subject: 'd1-a.temperature',
+  station: 'D1',
+  instrument: 'd1-a',
+  since: fakeNow - 7.2 * hour,
+  raisedAt: fakeNow - 7.1 * hour,
+  raisedSeq: 500,
+  clearedAt: fakeNow - 6.7 * hour,
+  facts: { quantity: 'temperature', value: 24.1, from: 20.3, to: 23.7, side: 'above' },
+  tier: 'act-now',
 }
 const clock: Finding = {
-  id: 'f-clock', kind: 'clock-wrong', subject: 'b1', station: 'B1', instrument: 'b1', since: fakeNow - 20 * hour, raisedAt: fakeNow - 20 * hour, raisedSeq: 100,
-  clearedAt: fakeNow - 19 * hour, facts: { offsetMs: 3_720_000 },
+  id: 'f-clock',
+  kind: 'clock-wrong',
+  subject: 'b1',
+  station: 'B1',
+  instrument: 'b1',
+  since: fakeNow - 20 * hour,
+  raisedAt: fakeNow - 20 * hour,
+  raisedSeq: 100,
+  clearedAt: fakeNow - 19 * hour,
+  facts: { offsetMs: 3_720_000 },
 }
 export const fakeFindings: Finding[] = [hot, quiet, warm, clock]
 
 const coating: Run = {
-  id: 'r-1', kind: 'coating', station: 'W1', recipe: 'figure-wax', revision: 1, piece: 'Heron, left wing', startedAt: fakeNow - 72 * minute, startedBy: 'Ana', declared: false,
+  id: 'r-1',
+  kind: 'coating',
+  station: 'W1',
+  recipe: 'figure-wax',
+  revision: 1,
+  piece: 'Heron, left wing',
+  startedAt: fakeNow - 72 * minute,
+  startedBy: 'Ana',
+  declared: false,
   progress: {
-    kind: 'coating', temperatureC: 95.4, open: 'coat-2', next: 'coat-2',
+    kind: 'coating',
+    temperatureC: 95.4,
+    open: 'coat-2',
+    next: 'coat-2',
     done: [{ coat: 'coat-1', at: fakeNow - 48 * minute, temperatureC: 107.2, inWindow: true, by: 'Ana' }],
   },
 }
 const burnout: Run = {
-  id: 'r-2', kind: 'burnout', station: 'K2', recipe: 'k2-200', revision: 1, piece: 'Load 41', startedAt: fakeNow - 26 * hour, startedBy: 'Bo', declared: false,
-  progress: { kind: 'burnout', temperatureC: 695, segment: 5, segmentSince: fakeNow - 70 * minute, targetC: 700, deviationC: -5, creditedMs: 47 * minute },
+  id: 'r-2',
+  kind: 'burnout',
+  station: 'K2',
+  recipe: 'k2-200',
+  revision: 1,
+  piece: 'Load 41',
+  startedAt: fakeNow - 26 * hour,
+  startedBy: 'Bo',
+  declared: false,
+  progress: {
+    kind: 'burnout',
+    temperatureC: 695,
+    segment: 5,
+    segmentSince: fakeNow - 70 * minute,
+    targetC: 700,
+    deviationC: -5,
+    creditedMs: 47 * minute,
+  },
 }
 const drying: Run = {
-  id: 'r-3', kind: 'drying', station: 'D2', recipe: 'backup', revision: 1, piece: 'Nine shells, coat 6', startedAt: fakeNow - 3 * hour, startedBy: 'Ana', declared: false,
-  progress: { kind: 'drying', temperatureC: 22.1, humidity: 45.2, seenMs: 3 * hour, inBandMs: 3 * hour, outSince: null },
+  id: 'r-3',
+  kind: 'drying',
+  station: 'D2',
+  recipe: 'backup',
+  revision: 1,
+  piece: 'Nine shells, coat 6',
+  startedAt: fakeNow - 3 * hour,
+  startedBy: 'Ana',
+  declared: false,
+  progress: {
+    kind: 'drying',
+    temperatureC: 22.1,
+    humidity: 45.2,
+    seenMs: 3 * hour,
+    inBandMs: 3 * hour,
+    outSince: null,
+  },
 }
 
-function alarm(finding: Finding, state: Alarm['state'], consequence: string, action: string, respondMinutes: number): Alarm {
+function alarm(
+  finding: Finding,
+  state: Alarm['state'],
+  consequence: string,
+  action: string,
+  respondMinutes: number,
+): Alarm {
   return {
-    id: finding.id, kind: finding.kind, station: finding.station, subject: finding.subject, state, raisedAt: finding.raisedAt, times: 1, finding,
+    id: finding.id,
+    kind: finding.kind,
+    station: finding.station,
+    subject: finding.subject,
+    state,
+    raisedAt: finding.raisedAt,
+    times: 1,
+    finding,
     answer: { tier: finding.tier ?? 'tomorrow', consequence, action, respondMinutes },
   }
 }
@@ -158,13 +329,38 @@ export function fakeWelcome(seq: number): Welcome {
     unseen: station === 'store' || station === 'B1',
   })
   return {
-    is: 'welcome', seq, head: seq, resumed: false, clock: { now: fakeNow, pace: 1, known: true }, version: '0.1.0', foundryRevision: 3, foundry: fakeFoundry,
-    latest: latest(), stations: fakeFoundry.stations.map((s) => view(s.id)),
+    is: 'welcome',
+    seq,
+    head: seq,
+    resumed: false,
+    clock: { now: fakeNow, pace: 1, known: true },
+    version: '0.1.0',
+    foundryRevision: 3,
+    foundry: fakeFoundry,
+    latest: latest(),
+    stations: fakeFoundry.stations.map((s) => view(s.id)),
     alarms: [
-      alarm(hot, 'unacknowledged', 'Hot wax smokes and can catch fire.', 'If there is no smoke or flame, isolate the pot at the wall; the lid stays on.', 5),
+      alarm(
+        hot,
+        'unacknowledged',
+        'Hot wax smokes and can catch fire.',
+        'If there is no smoke or flame, isolate the pot at the wall; the lid stays on.',
+        5,
+      ),
       alarm(quiet, 'acknowledged', 'Warm wax sags unseen.', 'Look whether the probe in the wax store has power.', 240),
-      { ...alarm(warm, 'returned-unacknowledged', 'Prime coats may lift.', 'Look at the primes before the next dip.', 20), returnedAt: warm.clearedAt ?? fakeNow },
-    ].map((a) => (a.state === 'acknowledged' ? { ...a, acknowledgedAt: fakeNow - 4 * minute, acknowledgedBy: 'Ana' } : a)),
+      {
+        ...alarm(
+          warm,
+          'returned-unacknowledged',
+          'Prime coats may lift.',
+          'Look at the primes before the next dip.',
+          20,
+        ),
+        returnedAt: warm.clearedAt ?? fakeNow,
+      },
+    ].map((a) =>
+      a.state === 'acknowledged' ? { ...a, acknowledgedAt: fakeNow - 4 * minute, acknowledgedBy: 'Ana' } : a,
+    ),
     counts: { unreadable: 2, unclaimed: 1 },
   }
 }

@@ -7,7 +7,12 @@ import { type WebSocket, WebSocketServer } from 'ws'
 import { type Frame, fahrenheitToCelsius, type Welcome } from '../../shared/contract/index.ts'
 import { fakeFindings, fakeNow, fakeValue, fakeWelcome } from './fake-foundry.ts'
 
-const types: Record<string, string> = { '.html': 'text/html; charset=utf-8', '.js': 'text/javascript', '.css': 'text/css', '.svg': 'image/svg+xml' }
+const types: Record<string, string> = {
+  '.html': 'text/html; charset=utf-8',
+  '.js': 'text/javascript',
+  '.css': 'text/css',
+  '.svg': 'image/svg+xml',
+}
 export const contentPolicy =
   "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 
@@ -43,7 +48,9 @@ function chart(url: URL): unknown {
 }
 
 const json = (response: ServerResponse, status: number, body: unknown) =>
-  response.writeHead(status, { 'content-type': status < 400 ? 'application/json' : 'application/problem+json' }).end(JSON.stringify(body))
+  response
+    .writeHead(status, { 'content-type': status < 400 ? 'application/json' : 'application/problem+json' })
+    .end(JSON.stringify(body))
 
 async function bodyOf(request: IncomingMessage): Promise<string> {
   let text = ''
@@ -51,19 +58,55 @@ async function bodyOf(request: IncomingMessage): Promise<string> {
   return text
 }
 
-export async function fakeGateway(dashboard = join(import.meta.dirname, '../../build/dashboard'), welcome = fakeWelcome(1_000)): Promise<FakeGateway> {
+export async function fakeGateway(
+  dashboard = join(import.meta.dirname, '../../build/dashboard'),
+  welcome = fakeWelcome(1_000),
+): Promise<FakeGateway> {
   const listeners = new Set<WebSocket>()
   let listening = true
 
   const answers: Record<string, () => unknown> = {
-    '/api/v1/about': () => ({ version: '0.1.0', clock: welcome.clock, mqtt: { address: 'mqtt://127.0.0.1:1883', port: 1883, connected: true, secured: false } }),
+    '/api/v1/about': () => ({
+      version: '0.1.0',
+      clock: welcome.clock,
+      mqtt: { address: 'mqtt://127.0.0.1:1883', port: 1883, connected: true, secured: false },
+    }),
     '/api/v1/alarms': () => ({ items: welcome.alarms }),
     '/api/v1/findings': () => ({ items: fakeFindings }),
-    '/api/v1/unreadable': () => ({ total: 2, items: [
-      { seq: 7, at: fakeNow - 60_000, topic: 'cirewatch/w1-mid/reading', reason: 'The payload is not JSON in UTF-8 (note that NaN and Infinity are no JSON).', bytes: 16, payload: '{"celsius": NaN}' },
-      { seq: 5, at: fakeNow - 3_600_000, topic: 'cirewatch/k2-air/reading', reason: 'The message has a key that is not known: temp; known are celsius, fahrenheit.', bytes: 13, payload: '{"temp": 700}' },
-    ] }),
-    '/api/v1/unclaimed': () => ({ total: 1, items: [{ instrument: 'my-probe', firstAt: fakeNow - 300_000, lastAt: fakeNow - 3_000, readings: 31, quantities: ['temperature'], lastValues: { temperature: fahrenheitToCelsius(70.7) } }] }),
+    '/api/v1/unreadable': () => ({
+      total: 2,
+      items: [
+        {
+          seq: 7,
+          at: fakeNow - 60_000,
+          topic: 'cirewatch/w1-mid/reading',
+          reason: 'The payload is not JSON in UTF-8 (note that NaN and Infinity are no JSON).',
+          bytes: 16,
+          payload: '{"celsius": NaN}',
+        },
+        {
+          seq: 5,
+          at: fakeNow - 3_600_000,
+          topic: 'cirewatch/k2-air/reading',
+          reason: 'The message has a key that is not known: temp; known are celsius, fahrenheit.',
+          bytes: 13,
+          payload: '{"temp": 700}',
+        },
+      ],
+    }),
+    '/api/v1/unclaimed': () => ({
+      total: 1,
+      items: [
+        {
+          instrument: 'my-probe',
+          firstAt: fakeNow - 300_000,
+          lastAt: fakeNow - 3_000,
+          readings: 31,
+          quantities: ['temperature'],
+          lastValues: { temperature: fahrenheitToCelsius(70.7) },
+        },
+      ],
+    }),
   }
 
   const server = createServer((request, response) => void answer(request, response))
@@ -76,12 +119,35 @@ export async function fakeGateway(dashboard = join(import.meta.dirname, '../../b
     gateway.asked.push({ method: request.method ?? '', path: url.pathname, body })
     if (url.pathname === '/api/v1/session') {
       gateway.locked = JSON.parse(body).token !== 'right'
-      return gateway.locked ? json(response, 401, { type: 'about:blank', status: 401, code: 'token-needed', title: '', detail: 'This is not the token of this gateway.' }) : json(response, 200, {})
+      return gateway.locked
+        ? json(response, 401, {
+            type: 'about:blank',
+            status: 401,
+            code: 'token-needed',
+            title: '',
+            detail: 'This is not the token of this gateway.',
+          })
+        : json(response, 200, {})
     }
-    if (gateway.locked && url.pathname !== '/api/v1/about') return json(response, 401, { type: 'about:blank', status: 401, code: 'token-needed', title: 'A token is needed.' })
+    if (gateway.locked && url.pathname !== '/api/v1/about')
+      return json(response, 401, {
+        type: 'about:blank',
+        status: 401,
+        code: 'token-needed',
+        title: 'A token is needed.',
+      })
     if (url.pathname.endsWith('/chart')) return json(response, 200, chart(url))
     const known = answers[url.pathname]
-    return request.method === 'POST' ? json(response, 200, {}) : known ? json(response, 200, known()) : json(response, 404, { type: 'about:blank', status: 404, code: 'not-found', title: 'There is no such thing here.' })
+    return request.method === 'POST'
+      ? json(response, 200, {})
+      : known
+        ? json(response, 200, known())
+        : json(response, 404, {
+            type: 'about:blank',
+            status: 404,
+            code: 'not-found',
+            title: 'There is no such thing here.',
+          })
   }
   function file(path: string, response: ServerResponse) {
     const wanted = join(dashboard, normalize(path))

@@ -55,7 +55,8 @@ export async function startChild(wish: ChildWish): Promise<GatewayChild> {
     const hear = (text: string) => {
       said += text
       // The last piece may be half a line; the rest of it is still to come.
-      for (const line of said.split('\n').slice(0, -1)) if (line.includes('the gateway is up')) resolve(listeningIn(line))
+      for (const line of said.split('\n').slice(0, -1))
+        if (line.includes('the gateway is up')) resolve(listeningIn(line))
     }
     child.stdout?.setEncoding('utf8').on('data', hear)
     child.stderr?.setEncoding('utf8').on('data', hear)
@@ -83,8 +84,12 @@ function listeningIn(line: string): { http: string; mqtt: string } {
 export async function refusedChild(wish: ChildWish): Promise<Ended> {
   const child = launch(wish)
   const ended: Ended = { code: null, out: '', err: '' }
-  child.stdout?.setEncoding('utf8').on('data', (text: string) => void (ended.out += text))
-  child.stderr?.setEncoding('utf8').on('data', (text: string) => void (ended.err += text))
+  child.stdout?.setEncoding('utf8').on('data', (text: string) => {
+    ended.out += text
+  })
+  child.stderr?.setEncoding('utf8').on('data', (text: string) => {
+    ended.err += text
+  })
   const [code] = (await once(child, 'close')) as [number | null]
   return { ...ended, code }
 }

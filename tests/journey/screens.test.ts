@@ -4,9 +4,10 @@ import { join } from 'node:path'
 import { gzipSync } from 'node:zlib'
 import { AxeBuilder } from '@axe-core/playwright'
 import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest'
 import { look, openBrowser, type screens } from '../helpers/browser.ts'
-import { fakeNow } from '../helpers/fake-foundry.ts'
+import { inUnit } from '../../shared/words/index.ts'
+import { fakeNow, fakeValue } from '../helpers/fake-foundry.ts'
 import { type FakeGateway, fakeGateway } from '../helpers/fake-gateway.ts'
 
 let browser: Browser
@@ -21,6 +22,20 @@ afterAll(async () => {
   await browser.close()
   await gateway.close()
 })
+
+/** A page that is closed with its test, so that it hears nothing of the next one. */
+async function opened(url: string, on: Parameters<typeof look>[2]) {
+  const looked = await look(browser, url, on)
+  onTestFinished(() => looked.page.close())
+  return looked
+}
+
+/** A gateway of this test alone, where the test cuts its lines. */
+async function ownGateway(): Promise<FakeGateway> {
+  const own = await fakeGateway(dashboard)
+  onTestFinished(() => own.close())
+  return own
+}
 
 /** Pages, each with words that stand only on it once it is complete. */
 const pages: Record<string, string> = {
@@ -52,24 +67,28 @@ const looks: { screen: keyof typeof screens; scheme: 'light' | 'dark' }[] = [
 
 describe.each(looks)('on a $screen in the $scheme', ({ screen, scheme }) => {
   it.each(Object.entries(pages))('%s is whole, touchable and accessible', async (path, words) => {
-    const { page, complaints } = await look(browser, gateway.url + path, { screen, scheme })
+    const { page, complaints } = await opened(gateway.url + path, { screen, scheme })
     await page.getByText(words, { exact: false }).first().waitFor()
-    expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth), 'wider than the screen').toBeLessThanOrEqual(0)
+    expect(
+      await page.evaluate(() => document.documentElement.scrollWidth - innerWidth),
+      'wider than the screen',
+    ).toBeLessThanOrEqual(0)
     expect(await smallTargets(page)).toEqual([])
-    const { violations } = await new AxeBuilder({ page }).setLegacyMode(true).withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']).analyze()
+    const { violations } = await new AxeBuilder({ page })
+      .setLegacyMode(true)
+      .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
+      .analyze()
     expect(violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.html.slice(0, 120)).join(' | ')}`)).toEqual([])
     expect(await page.getByText('Invented foundry – demonstration', { exact: false }).isVisible()).toBe(true)
     expect(complaints).toEqual([])
-    await page.close()
   })
 })
 
 describe('the dashboard', () => {
   it('shows the whole wall board without scrolling', async () => {
-    const { page } = await look(browser, `${gateway.url}/wall`, { screen: 'wall' })
+    const { page } = await opened(`${gateway.url}/wall`, { screen: 'wall' })
     await page.getByText('K2 solid-mould kiln').waitFor()
     expect(await page.evaluate(() => document.documentElement.scrollHeight - innerHeight)).toBeLessThanOrEqual(0)
-    await page.close()
   })
 
   it('loads at most 100 kB of JavaScript, gzipped, before the first page stands', () => {
@@ -86,35 +105,42 @@ describe('the dashboard', () => {
   })
 
   it('shows an old value as old: faded, its time struck through, said to be the past', async () => {
-    const { page } = await look(browser, gateway.url, { screen: 'laptop' })
+    const { page } = await opened(gateway.url, { screen: 'laptop' })
     const row = page.locator('.row', { hasText: 'Bench cup' })
     await row.waitFor()
     expect(await row.locator('s').textContent()).toBe('09:22')
     expect(await row.locator('.number').textContent()).toMatch(/^was/)
-    const ink = (name: string) => page.locator('.row', { hasText: name }).locator('.number').first().evaluate((e) => getComputedStyle(e).color)
+    const ink = (name: string) =>
+      page
+        .locator('.row', { hasText: name })
+        .locator('.number')
+        .first()
+        .evaluate((e) => getComputedStyle(e).color)
     expect(await ink('Bench cup')).not.toBe(await ink('W3 slush tank'))
-    await page.close()
   })
 
   it('remembers the unit and the light that this viewer chose', async () => {
-    const { page } = await look(browser, gateway.url, { screen: 'laptop' })
+    const { page } = await opened(gateway.url, { screen: 'laptop' })
+    const fahrenheit = inUnit(fakeValue('w3-top.temperature', fakeNow - 2_000) ?? 0, { unit: 'F' })
     await page.getByRole('button', { name: '°F' }).click()
     await page.getByRole('button', { name: 'Dark' }).click()
     await page.reload()
     const row = page.locator('.row', { hasText: 'W3 slush tank' })
-    await row.getByText('169.1').first().waitFor()
+    await row.getByText(fahrenheit.toFixed(1), { exact: false }).first().waitFor()
     expect(await page.evaluate(() => document.documentElement.dataset.theme)).toBe('dark')
-    await page.close()
   })
 
   it('can be led by the keyboard alone, and shows where one is', async () => {
-    const { page } = await look(browser, gateway.url, { screen: 'laptop' })
+    const { page } = await opened(gateway.url, { screen: 'laptop' })
     await page.locator('.row').first().waitFor()
     await page.keyboard.press('Tab')
     expect(await page.evaluate(() => document.activeElement?.textContent)).toBe('To the page')
     await page.keyboard.press('Enter')
     for (let i = 0; i < 2; i++) await page.keyboard.press('Tab')
-    const focused = await page.evaluate(() => ({ text: document.activeElement?.textContent ?? '', outline: getComputedStyle(document.activeElement as Element).outlineStyle }))
+    const focused = await page.evaluate(() => ({
+      text: document.activeElement?.textContent ?? '',
+      outline: getComputedStyle(document.activeElement as Element).outlineStyle,
+    }))
     expect(focused.text).toContain('W2 build pot')
     expect(focused.outline).toBe('solid')
     await page.keyboard.press('Enter')
@@ -122,11 +148,11 @@ describe('the dashboard', () => {
     expect(new URL(page.url()).pathname).toBe('/station/W2')
     await page.goBack()
     await page.getByText('One thing to do now.').waitFor()
-    await page.close()
   })
 
   it('says at once that the gateway is not heard, ages everything, and resumes behind what it held', async () => {
-    const { page } = await look(browser, gateway.url, { screen: 'laptop' })
+    const gateway = await ownGateway()
+    const { page } = await opened(gateway.url, { screen: 'laptop' })
     await page.locator('.row').first().waitFor()
     gateway.send({ after: 1_000, seq: 1_001, readings: { 'w3-top.temperature': [[fakeNow + 500, 77.7, 0, 5]] } })
     await page.locator('.row', { hasText: 'W3 slush tank' }).getByText('77.7').first().waitFor()
@@ -136,38 +162,39 @@ describe('the dashboard', () => {
     gateway.listen(true)
     await page.getByText('The gateway is not heard', { exact: false }).waitFor({ state: 'detached' })
     expect(gateway.came.slice(came)).toEqual(['1001'])
-    await page.close()
   })
 
   it('asks for a fresh welcome when a frame is missing', async () => {
-    const { page } = await look(browser, gateway.url, { screen: 'laptop' })
+    const gateway = await ownGateway()
+    const { page } = await opened(gateway.url, { screen: 'laptop' })
     await page.locator('.row').first().waitFor()
     const came = gateway.came.length
     gateway.send({ after: 1_007, seq: 1_009 })
     await expect.poll(() => gateway.came.slice(came)).toEqual([null])
-    await page.close()
   })
 
   it('asks for the token where one is needed, and lets in whoever has it', async () => {
+    const gateway = await ownGateway()
     gateway.locked = true
-    const { page } = await look(browser, gateway.url, { screen: 'phone' })
+    const { page } = await opened(gateway.url, { screen: 'phone' })
     await page.getByLabel('Token').fill('wrong')
     await page.getByRole('button', { name: 'Come in' }).click()
     await page.getByText('This is not the token of this gateway.').waitFor()
     await page.getByLabel('Token').fill('right')
     await page.getByRole('button', { name: 'Come in' }).click()
     await page.getByText('One thing to do now.').waitFor()
-    await page.close()
   })
 
   it('signs every act with a name that it asks for once', async () => {
-    const { page } = await look(browser, `${gateway.url}/station/W1`, { screen: 'phone' })
+    const gateway = await ownGateway()
+    const { page } = await opened(`${gateway.url}/station/W1`, { screen: 'phone' })
     await page.getByRole('button', { name: 'Coat 2 is on' }).click()
     await page.getByLabel('Your name').fill('Ana')
     await page.getByRole('button', { name: 'That is me' }).click()
-    await expect.poll(() => gateway.asked.find((a) => a.path === '/api/v1/runs/r-1/steps')?.body).toBe('{"step":"coat","coat":"coat-2","by":"Ana"}')
+    await expect
+      .poll(() => gateway.asked.find((a) => a.path === '/api/v1/runs/r-1/steps')?.body)
+      .toBe('{"step":"coat","coat":"coat-2","by":"Ana"}')
     await page.getByRole('button', { name: 'Take the last one back' }).click()
     await expect.poll(() => gateway.asked.find((a) => a.path === '/api/v1/runs/r-1/undo')?.body).toBe('{"by":"Ana"}')
-    await page.close()
   })
 })

@@ -31,9 +31,13 @@ describe('a corrected instrument', () => {
 
   it('never swaps the order of two readings', () => {
     fc.assert(
-      fc.property(fc.double({ min: -50, max: 1_800, noNaN: true }), fc.double({ min: 0, max: 100, noNaN: true }), (t, d) => {
-        expect(correct(points, t + d)).toBeGreaterThanOrEqual(correct(points, t))
-      }),
+      fc.property(
+        fc.double({ min: -50, max: 1_800, noNaN: true }),
+        fc.double({ min: 0, max: 100, noNaN: true }),
+        (t, d) => {
+          expect(correct(points, t + d)).toBeGreaterThanOrEqual(correct(points, t))
+        },
+      ),
     )
   })
 })

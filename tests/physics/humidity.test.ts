@@ -32,7 +32,8 @@ describe('moist air', () => {
       const mine = told(saturationPressurePa(row.t_C))
       if (row.ASHRAE_2017_Table3_Pa !== undefined)
         expect(Math.abs(mine / row.ASHRAE_2017_Table3_Pa - 1)).toBeLessThan(300e-6)
-      if (row.IAPWS95_coolprop_Pa !== undefined) expect(Math.abs(mine / row.IAPWS95_coolprop_Pa - 1)).toBeLessThan(300e-6)
+      if (row.IAPWS95_coolprop_Pa !== undefined)
+        expect(Math.abs(mine / row.IAPWS95_coolprop_Pa - 1)).toBeLessThan(300e-6)
     }
   })
 
@@ -76,10 +77,14 @@ describe('moist air', () => {
 
   it('comes back from the humidity ratio to the relative humidity', () => {
     fc.assert(
-      fc.property(fc.double({ min: -20, max: 60, noNaN: true }), fc.double({ min: 0, max: 100, noNaN: true }), (t, rh) => {
-        const ratio = told(humidityRatio(t, rh, 101_325))
-        expect(told(relativeHumidityOf(t, ratio, 101_325))).toBeCloseTo(rh, 8)
-      }),
+      fc.property(
+        fc.double({ min: -20, max: 60, noNaN: true }),
+        fc.double({ min: 0, max: 100, noNaN: true }),
+        (t, rh) => {
+          const ratio = told(humidityRatio(t, rh, 101_325))
+          expect(told(relativeHumidityOf(t, ratio, 101_325))).toBeCloseTo(rh, 8)
+        },
+      ),
     )
   })
 

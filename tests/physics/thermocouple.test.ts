@@ -10,11 +10,15 @@ const rowsOf = (type: ThermocoupleType) => tables.types[type]
 const turnOfTypeBC = 21.0203
 
 describe('the voltage of a thermocouple', () => {
-  it.each(thermocoupleTypes)('type %s agrees with every checked row of its NIST table to half the last digit', (type) => {
-    const rows = rowsOf(type)
-    expect(rows.length).toBeGreaterThan(10)
-    for (const row of rows) expect(Math.abs((emfMv(type, row.t_C) ?? NaN) - row.E_mV_table)).toBeLessThanOrEqual(0.0005 + 1e-9)
-  })
+  it.each(thermocoupleTypes)(
+    'type %s agrees with every checked row of its NIST table to half the last digit',
+    (type) => {
+      const rows = rowsOf(type)
+      expect(rows.length).toBeGreaterThan(10)
+      for (const row of rows)
+        expect(Math.abs((emfMv(type, row.t_C) ?? NaN) - row.E_mV_table)).toBeLessThanOrEqual(0.0005 + 1e-9)
+    },
+  )
 
   it.each(thermocoupleTypes)('type %s does not jump where its pieces meet', (type) => {
     for (const piece of its90[type].slice(1)) {
@@ -33,7 +37,13 @@ describe('the voltage of a thermocouple', () => {
 
   it('has the sensitivities of the table of Seebeck coefficients', () => {
     // Computed from NIST SRD 60, µV/°C, printed to two decimals.
-    const printed = [['K', 25, 40.52], ['K', 870, 40.31], ['N', 600, 38.96], ['S', 1000, 11.54], ['B', 65, 0.506]] as const
+    const printed = [
+      ['K', 25, 40.52],
+      ['K', 870, 40.31],
+      ['N', 600, 38.96],
+      ['S', 1000, 11.54],
+      ['B', 65, 0.506],
+    ] as const
     for (const [type, t, microvolts] of printed)
       expect((sensitivityMvPerC(type, t) ?? NaN) * 1_000).toBeCloseTo(microvolts, 2)
   })

@@ -150,6 +150,19 @@ export function promises(body: string, open: OpenStore): void {
         ])
       })
 
+      test('is the same reading whether the doubt began before or after it was first delivered', async () => {
+        const early = noon - 3_600_000
+        const believed: NewEntry = { ...reading(0, 90), measuredAt: early }
+        const doubted: NewEntry = { ...claimed(0, 90), at: noon + 900, measuredAt: noon + 900, claimedAt: early }
+        expect(kinds(await store.append([believed]))).toEqual(['stored'])
+        expect(kinds(await store.append([doubted]))).toEqual(['duplicate'])
+
+        const later = early + 1_000
+        expect(kinds(await store.append([{ ...doubted, claimedAt: later }]))).toEqual(['stored'])
+        expect(kinds(await store.append([{ ...believed, measuredAt: later }]))).toEqual(['duplicate'])
+        expect(await values(store)).toHaveLength(2)
+      })
+
       test('is a conflict where it claims the same instant with another value', async () => {
         await store.append([reading(0, 77), claimed(1, 90)])
         const [fate] = await store.append([claimed(1, 95)])

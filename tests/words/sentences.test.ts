@@ -1,10 +1,34 @@
 /** The words: every finding, alarm, run and station has a sentence that a person can act on. */
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { type Alarm, type Finding, type FindingFacts, type FindingKind, findingKinds, stationKinds } from '../../shared/contract/index.ts'
 import {
-  ago, alarmDue, alarmSentence, count, duration, findingSentence, foundryHeadline, freshness, runSentence, safetyWords, type Speech, speechOf,
-  standingOf, stationNow, stationSentence, temperature, temperatureDifference, temperatureSpan, timeOfDay,
+  type Alarm,
+  type Finding,
+  type FindingFacts,
+  type FindingKind,
+  findingKinds,
+  stationKinds,
+} from '../../shared/contract/index.ts'
+import {
+  ago,
+  alarmDue,
+  alarmSentence,
+  count,
+  duration,
+  findingSentence,
+  foundryHeadline,
+  freshness,
+  runSentence,
+  safetyWords,
+  type Speech,
+  speechOf,
+  standingOf,
+  stationNow,
+  stationSentence,
+  temperature,
+  temperatureDifference,
+  temperatureSpan,
+  timeOfDay,
 } from '../../shared/words/index.ts'
 import { fakeFoundry, fakeNow, fakeWelcome } from '../helpers/fake-foundry.ts'
 
@@ -28,7 +52,10 @@ const facts: { [K in FindingKind]: FindingFacts[K][] } = {
   'instrument-fault': [{ text: 'open circuit' }],
   'clock-wrong': [{ offsetMs: 3_720_000 }, { offsetMs: -90_000 }],
   'conflicting-reading': [{ series: 'w1-mid.temperature', measuredAt: fakeNow, kept: 93.1, refused: 94 }],
-  'off-recipe': [{ run: 'r', deviationC: -22, targetC: 700, toleranceC: 15, segment: 3 }, { run: 'r', deviationC: 22, targetC: 700, toleranceC: 15, segment: 3 }],
+  'off-recipe': [
+    { run: 'r', deviationC: -22, targetC: 700, toleranceC: 15, segment: 3 },
+    { run: 'r', deviationC: 22, targetC: 700, toleranceC: 15, segment: 3 },
+  ],
   'outside-recipe-band': [
     { run: 'r', quantity: 'temperature', value: 24, from: 20.3, to: 23.7, side: 'above' },
     { run: 'r', quantity: 'humidity', value: 52, from: 40, to: 50, side: 'above' },
@@ -37,7 +64,16 @@ const facts: { [K in FindingKind]: FindingFacts[K][] } = {
 }
 
 function findingsOf(kind: FindingKind): Finding[] {
-  const base = { id: 'f', kind, subject: 'w1-mid', station: 'W1', instrument: 'w1-mid', since: fakeNow - 14 * minute, raisedAt: fakeNow - 13 * minute, raisedSeq: 4 }
+  const base = {
+    id: 'f',
+    kind,
+    subject: 'w1-mid',
+    station: 'W1',
+    instrument: 'w1-mid',
+    since: fakeNow - 14 * minute,
+    raisedAt: fakeNow - 13 * minute,
+    raisedSeq: 4,
+  }
   return facts[kind].map((one) => ({ ...base, facts: one }) as Finding)
 }
 
@@ -60,11 +96,15 @@ describe('a finding in words', () => {
   })
 
   it('names the station as people name it, with the value and the limit', () => {
-    expect(findingSentence(findingsOf('above-ceiling')[0] as Finding, celsius)).toContain('W1 detail pot is at 152.3 °C, above its ceiling of 150 °C.')
+    expect(findingSentence(findingsOf('above-ceiling')[0] as Finding, celsius)).toContain(
+      'W1 detail pot is at 152.3 °C, above its ceiling of 150 °C.',
+    )
   })
 
   it('tells a difference in Fahrenheit without the offset of the scale', () => {
-    expect(findingSentence(findingsOf('off-recipe')[0] as Finding, fahrenheit)).toContain('39.6 °F below its recipe, which asks for 1292 °F ± 27 °F')
+    expect(findingSentence(findingsOf('off-recipe')[0] as Finding, fahrenheit)).toContain(
+      '39.6 °F below its recipe, which asks for 1292 °F ± 27 °F',
+    )
   })
 
   it('says how a clock goes wrong, and which way', () => {
@@ -95,11 +135,17 @@ describe('a station in words', () => {
     const station = fakeFoundry.stations.find((s) => s.id === id)
     if (!station) throw new Error(id)
     const here = stationNow(fakeFoundry, station, latest)
-    return { sentence: stationSentence(station, views.get(id), here, now, speech), standing: standingOf(views.get(id), here, now) }
+    return {
+      sentence: stationSentence(station, views.get(id), here, now, speech),
+      standing: standingOf(views.get(id), here, now),
+    }
   }
 
   it('speaks of trouble first, of blindness next, then of the run, and only then of calm', () => {
-    expect(sentenceOf('W2')).toEqual({ standing: 'act-now', sentence: 'It is at 153.8 °C, above its ceiling of 150 °C.' })
+    expect(sentenceOf('W2')).toEqual({
+      standing: 'act-now',
+      sentence: 'It is at 153.8 °C, above its ceiling of 150 °C.',
+    })
     expect(sentenceOf('B1').sentence).toBe('Not seen since 09:22, for 50 min. It was at 79.9 °C then.')
     expect(sentenceOf('W1')).toEqual({ standing: 'normal', sentence: 'Coat 2 may go on now.' })
     expect(sentenceOf('K2').sentence).toBe('Holding at 700 °C: 47 min of 4 h credited.')
@@ -116,33 +162,54 @@ describe('a station in words', () => {
 
   it('has a sentence without a hole in it for every station at every age and in both units', () => {
     fc.assert(
-      fc.property(fc.constantFrom(...fakeFoundry.stations), fc.integer({ min: 0, max: 1_000_000_000 }), fc.boolean(), (station, age, inF) => {
-        const { sentence } = sentenceOf(station.id, fakeNow + age, inF ? fahrenheit : celsius)
-        expect(sentence).not.toMatch(broken)
-        expect(sentence).toMatch(/\.$/)
-      }),
+      fc.property(
+        fc.constantFrom(...fakeFoundry.stations),
+        fc.integer({ min: 0, max: 1_000_000_000 }),
+        fc.boolean(),
+        (station, age, inF) => {
+          const { sentence } = sentenceOf(station.id, fakeNow + age, inF ? fahrenheit : celsius)
+          expect(sentence).not.toMatch(broken)
+          expect(sentence).toMatch(/\.$/)
+        },
+      ),
     )
   })
 
   it('says that nothing has been heard of a station whose instruments never spoke', () => {
     const station = fakeFoundry.stations[0]
     if (!station) throw new Error('no station')
-    expect(stationSentence(station, undefined, stationNow(fakeFoundry, station, new Map()), fakeNow, celsius)).toBe('Nothing has been heard from it yet.')
+    expect(stationSentence(station, undefined, stationNow(fakeFoundry, station, new Map()), fakeNow, celsius)).toBe(
+      'Nothing has been heard from it yet.',
+    )
   })
 
   it('tells a coating what it waits for, and what is wrong when the wax has gone too cool', () => {
     const run = fakeWelcome(1).stations.find((s) => s.station === 'W1')?.runs[0]
     if (run?.progress.kind !== 'coating') throw new Error('no coating')
-    const at = (temperatureC: number | null) => runSentence({ ...run, progress: { ...run.progress, open: null, temperatureC } as typeof run.progress }, fakeNow, celsius)
+    const at = (temperatureC: number | null) =>
+      runSentence(
+        { ...run, progress: { ...run.progress, open: null, temperatureC } as typeof run.progress },
+        fakeNow,
+        celsius,
+      )
     expect(at(99)).toBe('Coat 2 opens 2 °C further down, at 97 °C.')
     expect(at(90)).toBe('Too cool for coat 2: it needs 93–97 °C. Warm the wax.')
     expect(at(null)).toBe('The wax cannot be seen: no window can be called open.')
   })
 })
 
+describe('a drying in words', () => {
+  it('names the least time only while it is still to come, and does not call it done', () => {
+    const run = fakeWelcome(1).stations.find((s) => s.station === 'D2')?.runs[0]
+    if (!run) throw new Error('no drying')
+    expect(runSentence(run, fakeNow, celsius)).toBe('Drying for 3 h of at least 4 h; in band 100 % of the time seen.')
+    expect(runSentence(run, fakeNow + 120 * minute, celsius)).toBe('Drying for 5 h; in band 100 % of the time seen.')
+  })
+})
+
 describe('the headline of the foundry', () => {
   it('is calm when all is well', () => {
-    expect(foundryHeadline(['normal', 'normal'], [])).toEqual({ first: 'All quiet.', then: 'Two stations in order.' })
+    expect(foundryHeadline(['normal', 'normal'], [])).toEqual({ first: 'All quiet.', behind: 'Two stations in order.' })
   })
   it('does not call a foundry quiet that it cannot see', () => {
     expect(foundryHeadline(['normal', 'unseen'], []).first).toBe('Not everything can be seen.')
@@ -151,9 +218,11 @@ describe('the headline of the foundry', () => {
   })
   it('puts what must be done now above everything else', () => {
     const alarms = fakeWelcome(1).alarms
-    const { first, then } = foundryHeadline(['act-now', 'this-shift', 'normal'], alarms)
+    const { first, behind } = foundryHeadline(['act-now', 'this-shift', 'normal'], alarms)
     expect(first).toBe('One thing to do now.')
-    expect(then).toBe('One thing to decide this shift, one alarm went by itself and nobody has seen it, one station in order.')
+    expect(behind).toBe(
+      'One thing to decide this shift, one alarm went by itself and nobody has seen it, one station in order.',
+    )
   })
 })
 
@@ -172,7 +241,15 @@ describe('numbers and times as they are said', () => {
     expect(temperatureSpan(93, 97, fahrenheit)).toBe('199.4–207 °F')
   })
   it('says a length of time in at most two units', () => {
-    expect([0, 4_400, 59_600, 12 * minute, 185 * minute, 240 * minute, 72 * 60 * minute].map(duration)).toEqual(['0 s', '4 s', '1 min', '12 min', '3 h 5 min', '4 h', '3 days'])
+    expect([0, 4_400, 59_600, 12 * minute, 185 * minute, 240 * minute, 72 * 60 * minute].map(duration)).toEqual([
+      '0 s',
+      '4 s',
+      '1 min',
+      '12 min',
+      '3 h 5 min',
+      '4 h',
+      '3 days',
+    ])
   })
   it('reads the clock of the foundry, not of the viewer, in summer and in winter', () => {
     expect(timeOfDay(Date.UTC(2031, 0, 1, 12), celsius)).toBe('13:00')

@@ -26,6 +26,8 @@ export class Appender {
   readonly #names: SeriesNames
   readonly #delivery: DeliveryWriter
   readonly #full = new FullStretches()
+  /** Series of which a claim was ever kept; one that was rolled back only costs a look. */
+  readonly #claimers: Set<number>
   readonly #statements
   readonly #commit
 
@@ -36,6 +38,7 @@ export class Appender {
     this.#delivery = new DeliveryWriter(db)
     this.#statements = statements(db)
     this.#unreadables = this.#statements.unreadables.get() ?? 0
+    this.#claimers = new Set(this.#statements.claimers.all())
     this.#commit = db.transaction((entries: readonly NewEntry[]) => this.#addAll(entries)).immediate
   }
 
@@ -72,6 +75,9 @@ export class Appender {
   #addReading(entry: NewReading): Fate {
     const series = this.#names.idOrNew(entry.series)
     if (entry.claimedAt !== undefined) return this.#addClaimed(series, entry, entry.claimedAt)
+    // Its clock may not have been believed when it came the first time.
+    const claimed = this.#claimers.has(series) ? this.#statements.claimedInstant.get(series, entry.measuredAt) : undefined
+    if (claimed !== undefined) return this.#beside(series, claimed, entry)
     if (this.#insert(series, entry.measuredAt, entry)) return this.#stored(series, entry.measuredAt, entry)
     return this.#beside(series, entry.measuredAt, entry)
   }
@@ -105,13 +111,14 @@ export class Appender {
 
   /** A reading whose own time could not be believed: known by what it claimed, put at the first free instant from its arrival on. */
   #addClaimed(series: number, entry: NewReading, claimedAt: number): Fate {
-    const { claimedInstant, claim } = this.#statements
-    const stands = claimedInstant.get(series, claimedAt)
+    const { claimedInstant, believedInstant, claim } = this.#statements
+    const stands = claimedInstant.get(series, claimedAt) ?? believedInstant.get(series, claimedAt)
     if (stands !== undefined) return this.#beside(series, stands, entry)
     let instant = this.#full.firstCandidate(entry.series, entry.measuredAt)
     while (!this.#insert(series, instant, entry)) instant++
     this.#full.learn(entry.series, entry.measuredAt, instant)
     claim.run(series, claimedAt, instant)
+    this.#claimers.add(series)
     return this.#stored(series, instant, entry)
   }
 
@@ -165,6 +172,12 @@ function statements(db: Database) {
     claimedInstant: db
       .prepare<[number, number], number>('SELECT measured_at FROM claim WHERE series = ? AND claimed_at = ?')
       .pluck(),
+    believedInstant: db
+      .prepare<[number, number], number>(
+        'SELECT measured_at FROM reading WHERE series = ? AND measured_at = ? AND claimed_at IS NULL',
+      )
+      .pluck(),
+    claimers: db.prepare<[], number>('SELECT DISTINCT series FROM claim').pluck(),
     claim: db.prepare<[number, number, number]>('INSERT INTO claim (series, claimed_at, measured_at) VALUES (?, ?, ?)'),
     note: db.prepare<[number, string, string, string | null]>(
       'INSERT INTO note (seq, kind, body, once) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING',
