@@ -1,4 +1,5 @@
 /** The past of some series for a chart, read from the store and carried on by what arrives, without gap or repeat. */
+import { untrack } from 'svelte'
 import type { LivePoint, SeriesId } from '../../shared/contract/index.ts'
 import type { DurationMs, EpochMs } from '../../shared/time.ts'
 import { api, sentenceOf } from './api.ts'
@@ -42,6 +43,11 @@ export class History {
 
   /** Begins; returns how to end. `beatMs` is how often the chart may change. */
   start(beatMs: number): () => void {
+    // Begun inside an effect, it must not make that effect depend on every frame: it would begin anew with each.
+    return untrack(() => this.#begin(beatMs))
+  }
+
+  #begin(beatMs: number): () => void {
     const stopListening = this.#feed.onPoints((points) => this.#take(points))
     let sinceTryMs = retryMs
     const stopBeating = every(beatMs, () => {

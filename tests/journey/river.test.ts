@@ -84,4 +84,24 @@ describe('from an instrument to the screen', () => {
     expect(await page.locator('.plot canvas').count()).toBe(1)
     expect(complaints).toEqual([])
   })
+
+  it('reads each chart once and goes on with what arrives, however many frames come', async () => {
+    const gateway = await startGateway({ foundry: smallFoundry() })
+    await gateway.publish('pot-mid', { celsius: 90 })
+    for (const path of ['/', '/station/pot']) {
+      const { page } = await look(`${gateway.http}${path}`, 'laptop')
+      await page.getByText('90.0').first().waitFor()
+      const charts: string[] = []
+      page.on('request', (request) => {
+        if (request.url().includes('/chart?')) charts.push(request.url())
+      })
+      for (let i = 0; i < 40; i++) {
+        await gateway.publish('pot-mid', { celsius: 90 + i * 0.01 })
+        await page.waitForTimeout(50)
+      }
+      await page.getByText('90.4').first().waitFor()
+      // One reading of each chart may still have been on its way.
+      expect(charts.length).toBeLessThanOrEqual(2)
+    }
+  })
 })

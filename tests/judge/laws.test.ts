@@ -29,7 +29,7 @@ const openEnd = noon + 100 * 3_600_000
 describe('the days drawn here', () => {
   it('tell of every kind of finding, late and backlog readings, conflicts, and every alarm state', async () => {
     const seen = new Set<string>()
-    for (const plan of fc.sample(days, { numRuns: 400, seed: 7 })) {
+    for (const plan of fc.sample(days, { numRuns: 600, seed: 7 })) {
       let house = emptyHouse()
       for (const entry of await journalOf(plan)) {
         const [next, changes] = judge(house, entry)

@@ -161,8 +161,8 @@ describe('a rate', () => {
     for (const hole of ['silent', 'bad'] as const) {
       const tale = new Tale(rise)
       tale.readsOn(p, 0, 120, 10, () => 60)
-      if (hole === 'bad') for (let s = 130; s < 240; s += 10) tale.bad(p, s)
-      tale.readsOn(p, 240, 360, 10, () => 90)
+      if (hole === 'bad') for (let s = 130; s < 190; s += 10) tale.bad(p, s)
+      tale.readsOn(p, 190, 310, 10, () => 90)
       expect(tale.told('rising-too-fast')).toEqual([])
     }
   })
