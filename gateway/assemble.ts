@@ -115,13 +115,20 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
     async close() {
       notify.end()
       hub.close()
-      await inlet.close()
+      // First on disk and acknowledged, then the lines are cut: a device without `at` would send again what it was not told is safe.
       await intake.close()
+      await acknowledgementsLeft(clock)
+      await inlet.close()
       await foreman.close()
       await http.close()
       await store.close()
     },
   }
+}
+
+/** A broker writes its acknowledgements in the turns after the commit. */
+async function acknowledgementsLeft(clock: Clock): Promise<void> {
+  for (let turn = 0; turn < 8; turn++) await new Promise<void>((resolve) => clock.soon(resolve))
 }
 
 function thermocoupleOf(foreman: Foreman, instrument: string): ThermocoupleType | undefined {

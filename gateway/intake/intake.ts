@@ -36,6 +36,7 @@ export class Intake {
   #queue: Waiting[] = []
   #held: { publish: Publish; done: Done }[] = []
   #committing = false
+  #closing = false
   #closed = false
   #idle: (() => void)[] = []
   #trouble: string | null = null
@@ -52,6 +53,8 @@ export class Intake {
 
   /** Takes a publish in; `done` is called when all of it is on disk. */
   offer(publish: Publish, done: Done): void {
+    // Not acknowledged, so it will come again when we are back.
+    if (this.#closing) return
     // Past the bound nothing is decoded: the packet waits, unacknowledged, and its socket with it.
     if (this.#queue.length >= intakeWaitingMax) this.#held.push({ publish, done })
     else this.#take(publish, done)
@@ -175,8 +178,9 @@ export class Intake {
     return this.#committing ? new Promise((resolve) => this.#idle.push(resolve)) : Promise.resolve()
   }
 
-  /** Commits what has come, takes nothing more. */
+  /** Commits what has come, and has it acknowledged; takes nothing more. */
   async close(): Promise<void> {
+    this.#closing = true
     if (this.#trouble === null) await this.settled()
     this.#closed = true
   }

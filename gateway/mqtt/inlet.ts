@@ -26,6 +26,6 @@ export interface Inlet {
   state(): InletState
   /** Says something to lamps, horns and scripts below `cirewatch/site/`. */
   say(topic: string, payload: string, retain: boolean): void
-  /** Takes nothing more and lets the connections go; what was not acknowledged will come again. */
+  /** Lets the connections go; what was not acknowledged will come again. */
   close(): Promise<void>
 }

@@ -3,32 +3,10 @@ import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { memoryStore } from '../../gateway/store/memory.ts'
 import { openSqliteStore } from '../../gateway/store/sqlite/sqlite.ts'
-import type { Store } from '../../gateway/store/store.ts'
 import { tempFolder } from '../helpers/temp-folder.ts'
-import { findingsTwoWays, journalOf, misheard, notOnce, queuesWithinLimits } from './checkers.ts'
+import { check, weathered } from './passage.ts'
 import { seedOf } from './seed.ts'
-import { fair, Storm, storm, type Weather } from './weather.ts'
-
-const seconds = 900
-
-async function weathered(store: Store, seed: number, weather: Weather): Promise<Storm> {
-  const one = new Storm(store, seed, { ...weather })
-  await one.begin()
-  for (let s = 0; s < seconds; s++) await one.second()
-  await one.clear()
-  return one
-}
-
-async function check(one: Storm): Promise<void> {
-  const journal = await journalOf(one.store)
-  expect(one.acknowledged.length).toBeGreaterThan(300)
-  expect(notOnce(one.acknowledged, journal)).toEqual([])
-  const { kept, replayed } = await findingsTwoWays(one.store, journal)
-  expect(kept).toEqual(replayed)
-  expect(kept.length).toBeGreaterThan(0)
-  expect(misheard(one.ears, journal)).toEqual([])
-  expect(queuesWithinLimits(one)).toBe(true)
-}
+import { fair, storm, type Weather } from './weather.ts'
 
 const kinds: [name: string, weather: Weather][] = [
   ['fair weather', fair],
