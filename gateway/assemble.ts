@@ -44,7 +44,10 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
   const knowsTime = (now: EpochMs) => now >= build.builtAt
 
   const directory: Directory = { thermocoupleOf: (instrument) => thermocoupleOf(foreman, instrument) }
-  const names = new KnownSeries(seriesMax, (await store.summaries()).flatMap(({ series }) => splitSeriesId(series) ?? []))
+  const names = new KnownSeries(
+    seriesMax,
+    (await store.summaries()).flatMap(({ series }) => splitSeriesId(series) ?? []),
+  )
   const maker = new EntryMaker(new ClockWatch(knowsTime, seriesMax), directory, names)
   const intake: Intake = new Intake({ store, clock, maker, observe: (entries) => foreman.observe(entries) })
   const record = intake.record.bind(intake)
@@ -98,7 +101,11 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
     version: build.version,
     mqttSecured: config.mqttName !== undefined,
   }
-  const http = await buildServer(rooms, { loopback: isLoopback(config.http.host), token: config.bootstrapToken, dashboard: parts.dashboard })
+  const http = await buildServer(rooms, {
+    loopback: isLoopback(config.http.host),
+    token: config.bootstrapToken,
+    dashboard: parts.dashboard,
+  })
 
   return {
     rooms,

@@ -35,7 +35,10 @@ const Settings = z.strictObject({
   data: z.string().min(1),
   http: EndpointText,
   mqtt: EndpointText,
-  broker: z.string().regex(/^(mqtts?|wss?):\/\/.+/, 'must be a URL such as mqtt://broker.local:1883').optional(),
+  broker: z
+    .string()
+    .regex(/^(mqtts?|wss?):\/\/.+/, 'must be a URL such as mqtt://broker.local:1883')
+    .optional(),
   mqttName: z.string().min(1).optional(),
   mqttPassword: z.string().min(1).optional(),
   mqttPasswordFile: z.string().min(1).optional(),
@@ -75,7 +78,8 @@ function fromFlags(argv: readonly string[]): Raw {
       continue
     }
     const key = keys.find((k) => flagName(k) === flag)
-    if (key === undefined) throw new ConfigRefusal(`There is no flag "${flag}"; known are --config, ${keys.map(flagName).join(', ')}.`)
+    if (key === undefined)
+      throw new ConfigRefusal(`There is no flag "${flag}"; known are --config, ${keys.map(flagName).join(', ')}.`)
     const value = inline ?? argv[++i]
     if (value === undefined || value.startsWith('--')) throw new ConfigRefusal(`The flag ${flag} needs a value.`)
     raw[key] = value
@@ -92,7 +96,10 @@ function fromEnvironment(environment: NodeJS.ProcessEnv): Raw {
       continue
     }
     const key = keys.find((k) => environmentName(k) === name)
-    if (key === undefined) throw new ConfigRefusal(`The environment holds ${name}, which is no setting; known are ${keys.map(environmentName).join(', ')}.`)
+    if (key === undefined)
+      throw new ConfigRefusal(
+        `The environment holds ${name}, which is no setting; known are ${keys.map(environmentName).join(', ')}.`,
+      )
     raw[key] = value
   }
   return raw
@@ -143,7 +150,13 @@ function refuseOpenDoors(config: Config): void {
 
 /** Reads all four places. Throws `ConfigRefusal` with one sentence. */
 export function readConfig(argv: readonly string[], environment: NodeJS.ProcessEnv): Config {
-  const defaults: Raw = { data: dataFolder(environment), http: '127.0.0.1:8470', mqtt: '127.0.0.1:1883', clock: 'site', log: 'info' }
+  const defaults: Raw = {
+    data: dataFolder(environment),
+    http: '127.0.0.1:8470',
+    mqtt: '127.0.0.1:1883',
+    clock: 'site',
+    log: 'info',
+  }
   const { config: fileByFlag, ...flags } = fromFlags(argv)
   const { config: fileByEnvironment, ...settings } = fromEnvironment(environment)
   const path = (fileByFlag ?? fileByEnvironment) as string | undefined
@@ -158,7 +171,9 @@ export function readConfig(argv: readonly string[], environment: NodeJS.ProcessE
   if (!parsed.success) {
     const issue = parsed.error.issues[0]
     if (issue?.code === 'unrecognized_keys')
-      throw new ConfigRefusal(`The configuration file ${path} holds "${issue.keys[0]}", which is no setting; known are ${keys.join(', ')}.`)
+      throw new ConfigRefusal(
+        `The configuration file ${path} holds "${issue.keys[0]}", which is no setting; known are ${keys.join(', ')}.`,
+      )
     const key = String(issue?.path[0])
     throw new ConfigRefusal(`${from[key] ?? key} is not usable: ${issue?.message}.`)
   }
@@ -169,7 +184,9 @@ export function readConfig(argv: readonly string[], environment: NodeJS.ProcessE
   // A file may hold too little as well as a setting may: an empty one would open the door to an empty word.
   if (password === '') throw new ConfigRefusal(`The file named by mqttPasswordFile is empty: ${mqttPasswordFile}.`)
   if (token !== undefined && token.length < tokenLettersMin)
-    throw new ConfigRefusal(`The file named by bootstrapTokenFile must hold at least ${tokenLettersMin} letters: ${bootstrapTokenFile}.`)
+    throw new ConfigRefusal(
+      `The file named by bootstrapTokenFile must hold at least ${tokenLettersMin} letters: ${bootstrapTokenFile}.`,
+    )
   if (password !== undefined) config.mqttPassword = password
   if (token !== undefined) config.bootstrapToken = token
   refuseOpenDoors(config)

@@ -32,7 +32,10 @@ function readStamp(): Stamp {
 }
 
 function openInlet(config: Config, clock: Clock): Inlet {
-  const who = config.mqttName !== undefined && config.mqttPassword !== undefined ? { name: config.mqttName, password: config.mqttPassword } : {}
+  const who =
+    config.mqttName !== undefined && config.mqttPassword !== undefined
+      ? { name: config.mqttName, password: config.mqttPassword }
+      : {}
   if (config.broker !== undefined) return new Subscriber({ url: config.broker, clock, ...who })
   return new EmbeddedBroker({ ...config.mqtt, clock, ...who })
 }
@@ -51,9 +54,18 @@ function sentenceFor(error: unknown, config: Config): string | null {
     const flag = port === config.http.port ? '--http' : '--mqtt'
     return `Port ${port} is taken by another program; stop it, or choose another with ${flag} HOST:PORT.`
   }
-  if (code === 'EADDRNOTAVAIL') return `This machine has no address ${config.http.host} or ${config.mqtt.host}; check --http and --mqtt.`
-  if (code === 'EACCES' && port !== undefined) return `Port ${port} may not be opened by this user; choose one above 1023.`
-  if (syscall === 'mkdir' || code === 'EACCES' || code === 'EROFS' || code === 'EPERM' || code === 'ENOTDIR' || code === 'EEXIST')
+  if (code === 'EADDRNOTAVAIL')
+    return `This machine has no address ${config.http.host} or ${config.mqtt.host}; check --http and --mqtt.`
+  if (code === 'EACCES' && port !== undefined)
+    return `Port ${port} may not be opened by this user; choose one above 1023.`
+  if (
+    syscall === 'mkdir' ||
+    code === 'EACCES' ||
+    code === 'EROFS' ||
+    code === 'EPERM' ||
+    code === 'ENOTDIR' ||
+    code === 'EEXIST'
+  )
     return `The data folder cannot be written: ${path ?? config.data}; check its owner, or choose another with --data DIR.`
   return null
 }

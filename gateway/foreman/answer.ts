@@ -39,7 +39,12 @@ export class Answer {
   #settingUp: Promise<unknown> = Promise.resolve()
   #started = 0
 
-  constructor(parts: { foreman: Foreman; store: Store; clock: Clock; record: (entries: NewEntry[]) => Promise<Fate[]> }) {
+  constructor(parts: {
+    foreman: Foreman
+    store: Store
+    clock: Clock
+    record: (entries: NewEntry[]) => Promise<Fate[]>
+  }) {
     this.#foreman = parts.foreman
     this.#store = parts.store
     this.#clock = parts.clock
@@ -48,7 +53,8 @@ export class Answer {
 
   async acknowledge(id: string, by: string): Promise<Alarm> {
     const alarm = this.#foreman.alarms().find((a) => a.id === id)
-    if (!alarm) throw new Fault('alarm-normal', 'This alarm is not standing: it is back to normal and was seen, or never was.')
+    if (!alarm)
+      throw new Fault('alarm-normal', 'This alarm is not standing: it is back to normal and was seen, or never was.')
     const at = this.#clock.now()
     await this.#record([{ at, kind: 'act', by, act: 'acknowledge', alarm: id }])
     const now = this.#foreman.alarms().find((a) => a.id === id)
@@ -60,10 +66,17 @@ export class Answer {
     const station = foundry.stations.find((s) => s.id === declaration.station)
     if (!station) throw new Fault('not-found', `There is no station "${declaration.station}".`)
     const recipe = recipeOf(foundry, declaration.recipe, declaration.revision)
-    if (!recipe) throw new Fault('not-found', `There is no recipe "${declaration.recipe}"${declaration.revision ? ` revision ${declaration.revision}` : ''}.`)
+    if (!recipe)
+      throw new Fault(
+        'not-found',
+        `There is no recipe "${declaration.recipe}"${declaration.revision ? ` revision ${declaration.revision}` : ''}.`,
+      )
     const wanted = recipeKindOf[declaration.kind]
     if (recipe.kind !== wanted)
-      throw new Fault('not-valid', `A ${declaration.kind} follows a ${wanted} recipe; "${recipe.id}" is a ${recipe.kind} recipe.`)
+      throw new Fault(
+        'not-valid',
+        `A ${declaration.kind} follows a ${wanted} recipe; "${recipe.id}" is a ${recipe.kind} recipe.`,
+      )
     return recipe
   }
 
@@ -73,7 +86,10 @@ export class Answer {
     const { startedAt = now, endedAt } = declaration
     if (startedAt > now + justNowMs) throw new Fault('not-valid', 'A run cannot have begun in the future.')
     if (endedAt === undefined && startedAt < now - justNowMs)
-      throw new Fault('not-valid', 'A run that began in the past must say when it ended (`endedAt`); one that goes on begins now.')
+      throw new Fault(
+        'not-valid',
+        'A run that began in the past must say when it ended (`endedAt`); one that goes on begins now.',
+      )
     if (endedAt !== undefined && (endedAt <= startedAt || endedAt > now))
       throw new Fault('not-valid', 'A declared run must end after it began, and not in the future.')
     // Two may be started before either is on disk; after a restart the journal is longer.
@@ -107,7 +123,10 @@ export class Answer {
       const recipe = this.#recipeFor(run.declaration)
       if (recipe.kind !== 'wax') throw new Fault('not-valid', `A ${run.declaration.kind} has no coats.`)
       if (!recipe.coats.some((c) => c.id === step.coat))
-        throw new Fault('not-valid', `The recipe "${recipe.id}" has no coat "${step.coat ?? ''}"; it has ${recipe.coats.map((c) => c.id).join(', ')}.`)
+        throw new Fault(
+          'not-valid',
+          `The recipe "${recipe.id}" has no coat "${step.coat ?? ''}"; it has ${recipe.coats.map((c) => c.id).join(', ')}.`,
+        )
     } else if (step.text === undefined) throw new Fault('not-valid', 'A note needs its `text`.')
     await this.#record([{ at: this.#clock.now(), kind: 'act', by, act: 'run-step', run: id, step }])
     return this.run(id)
@@ -143,14 +162,20 @@ export class Answer {
       if (!this.#foreman.ledger.uses(before.id, before.revision)) continue
       const after = next.recipes.find((r) => r.id === before.id && r.revision === before.revision)
       if (JSON.stringify(after) !== JSON.stringify(before))
-        throw new Fault('used-revision', `Recipe "${before.id}" revision ${before.revision} was used by a run and never changes; write revision ${before.revision + 1} beside it.`)
+        throw new Fault(
+          'used-revision',
+          `Recipe "${before.id}" revision ${before.revision} was used by a run and never changes; write revision ${before.revision + 1} beside it.`,
+        )
     }
   }
 
   #openRunsStay(next: Foundry): void {
     for (const run of this.#foreman.ledger.list())
       if (!run.closed && !next.stations.some((s) => s.id === run.declaration.station))
-        throw new Fault('not-valid', `The station "${run.declaration.station}" has an open run (${run.id}); close it before the station is taken out.`)
+        throw new Fault(
+          'not-valid',
+          `The station "${run.declaration.station}" has an open run (${run.id}); close it before the station is taken out.`,
+        )
   }
 
   /** One set-up after another: each is checked against the one before it. `revision`, where given, must be the present one. */
@@ -158,7 +183,10 @@ export class Answer {
     const turn = this.#settingUp.then(async () => {
       const { rules } = this.#foreman.house
       if (revision !== undefined && revision !== rules.revision)
-        throw new Fault('other-revision', `You changed revision ${revision}; the foundry is at revision ${rules.revision}.`)
+        throw new Fault(
+          'other-revision',
+          `You changed revision ${revision}; the foundry is at revision ${rules.revision}.`,
+        )
       const foundry = this.check(make(rules.foundry))
       const next = rules.revision + 1
       await this.#record([{ at: this.#clock.now(), kind: 'foundry', revision: next, foundry }])
@@ -172,7 +200,14 @@ export class Answer {
     if (!this.#foreman.strangers.get(id)) throw new Fault('not-found', `Nobody unclaimed publishes as "${id}".`)
     return this.setUp((now) => {
       const station = claim.newStation?.id ?? claim.station
-      const instrument = { id, name: claim.name, kind: claim.kind, station, position: claim.position, intervalS: claim.intervalS }
+      const instrument = {
+        id,
+        name: claim.name,
+        kind: claim.kind,
+        station,
+        position: claim.position,
+        intervalS: claim.intervalS,
+      }
       return {
         ...now,
         stations: claim.newStation ? [...now.stations, claim.newStation] : now.stations,

@@ -10,7 +10,16 @@ import {
   snapshotEveryEntries,
   snapshotEveryMs,
 } from '../../shared/contract/index.ts'
-import { type Changes, emptyHouse, freeze, type House, judge, seriesViews, stateShape, stationView } from '../../shared/judge/index.ts'
+import {
+  type Changes,
+  emptyHouse,
+  freeze,
+  type House,
+  judge,
+  seriesViews,
+  stateShape,
+  stationView,
+} from '../../shared/judge/index.ts'
 import { correct } from '../../shared/physics/correction.ts'
 import type { Clock } from '../../shared/time.ts'
 import type { Fate, Store } from '../store/store.ts'
@@ -91,7 +100,8 @@ export class Foreman {
     const recovered = await recover(store, (entry) => this.ledger.observe(entry))
     this.#house = recovered.house
     this.#unreadable = await store.count('unreadable')
-    for (const s of recovered.strangers) this.strangers.meet(s.instrument, s.quantity, s.value, s.at, s.readings, s.firstAt)
+    for (const s of recovered.strangers)
+      this.strangers.meet(s.instrument, s.quantity, s.value, s.at, s.readings, s.firstAt)
     this.strangers.claimed(this.#house.rules.foundry.instruments)
     this.#unkept = recovered.findings
     this.#snapshotAt = clock.now()
@@ -147,7 +157,9 @@ export class Foreman {
   #keepOn(): void {
     const { clock } = this.#parts
     this.#stopKeeping = clock.after(keepEveryMs * Math.max(1, clock.pace), () => {
-      void this.keep(clock.now() - this.#snapshotAt >= snapshotEveryMs * Math.max(1, clock.pace) && this.#sinceSnapshot > 0)
+      void this.keep(
+        clock.now() - this.#snapshotAt >= snapshotEveryMs * Math.max(1, clock.pace) && this.#sinceSnapshot > 0,
+      )
       this.#keepOn()
     })
   }

@@ -37,7 +37,8 @@ export class Ledger {
     const run = this.#runs.get(entry.run)
     if (!run || run.closed) return
     run.acts.push(entry)
-    if (entry.act === 'run-step' && !isMarked(run, entry.step)) run.steps.push({ step: entry.step, at: entry.at, by: entry.by })
+    if (entry.act === 'run-step' && !isMarked(run, entry.step))
+      run.steps.push({ step: entry.step, at: entry.at, by: entry.by })
     if (entry.act === 'run-undo') takeBack(run)
     if (entry.act === 'run-close') {
       run.closed = { at: entry.at, by: entry.by, reason: entry.reason }
@@ -72,6 +73,8 @@ export class Ledger {
 
   /** Whether a recipe revision was ever used: then it never changes. */
   uses(recipe: string, revision: number): boolean {
-    return [...this.#runs.values()].some((r) => r.declaration.recipe === recipe && (r.recipeRevision ?? revision) === revision)
+    return [...this.#runs.values()].some(
+      (r) => r.declaration.recipe === recipe && (r.recipeRevision ?? revision) === revision,
+    )
   }
 }

@@ -15,7 +15,14 @@ export interface Recovered {
   findings: Map<string, Finding>
   /** Time of the newest entry; null for an empty store. */
   lastAt: EpochMs | null
-  strangers: { instrument: string; quantity: Quantity; value: number; at: EpochMs; readings: number; firstAt: EpochMs }[]
+  strangers: {
+    instrument: string
+    quantity: Quantity
+    value: number
+    at: EpochMs
+    readings: number
+    firstAt: EpochMs
+  }[]
 }
 
 export async function recover(store: Store, ledger: (entry: Entry) => void): Promise<Recovered> {
@@ -26,7 +33,11 @@ export async function recover(store: Store, ledger: (entry: Entry) => void): Pro
   const thawed = snapshot && snapshot.shape === stateShape && snapshot.seq <= store.head() ? thaw(snapshot.state) : null
   let house = thawed ?? emptyHouse()
   const findings = new Map<string, Finding>()
-  for (let entries = await store.journal(house.seq, page); entries.length > 0; entries = await store.journal(house.seq, page)) {
+  for (
+    let entries = await store.journal(house.seq, page);
+    entries.length > 0;
+    entries = await store.journal(house.seq, page)
+  ) {
     for (const entry of entries) {
       const [next, changes] = judge(house, entry)
       house = next

@@ -90,7 +90,8 @@ export function guard(app: FastifyInstance, clock: Clock, options: AccessOptions
     if (session !== undefined && sessions.has(session)) return true
     const bearer = /^Bearer (.+)$/.exec(request.headers.authorization ?? '')?.[1]
     if (bearer === undefined) return false
-    if (guessers.isTooMany(request.ip)) throw new Fault('too-many', 'Too many wrong tokens came from this address; wait a minute.')
+    if (guessers.isTooMany(request.ip))
+      throw new Fault('too-many', 'Too many wrong tokens came from this address; wait a minute.')
     if (options.token !== undefined && same(bearer, options.token)) return true
     guessers.count(request.ip)
     return false
@@ -104,13 +105,25 @@ export function guard(app: FastifyInstance, clock: Clock, options: AccessOptions
     if (needed && !open.includes(path) && !mayEnter(request)) throw new Fault('token-needed')
   })
 
-  app.post('/api/v1/session', { schema: { body: z.object({ token: z.string().max(500) }), tags: ['access'], summary: 'Let a browser in with the token' }, config: { rateLimit: { max: 20, timeWindow: 60_000 } } }, async (request, reply) => {
-    const { token } = request.body as { token: string }
-    if (options.token === undefined || !same(token, options.token)) throw new Fault('token-needed', 'This is not the token of this gateway.')
-    const session = randomBytes(24).toString('base64url')
-    if (sessions.size >= sessionsMax) sessions.delete(sessions.values().next().value ?? '')
-    sessions.add(session)
-    reply.setCookie(cookieName, session, { httpOnly: true, sameSite: 'strict', path: '/', maxAge: sessionSecondsMax })
-    return { entered: true }
-  })
+  app.post(
+    '/api/v1/session',
+    {
+      schema: {
+        body: z.object({ token: z.string().max(500) }),
+        tags: ['access'],
+        summary: 'Let a browser in with the token',
+      },
+      config: { rateLimit: { max: 20, timeWindow: 60_000 } },
+    },
+    async (request, reply) => {
+      const { token } = request.body as { token: string }
+      if (options.token === undefined || !same(token, options.token))
+        throw new Fault('token-needed', 'This is not the token of this gateway.')
+      const session = randomBytes(24).toString('base64url')
+      if (sessions.size >= sessionsMax) sessions.delete(sessions.values().next().value ?? '')
+      sessions.add(session)
+      reply.setCookie(cookieName, session, { httpOnly: true, sameSite: 'strict', path: '/', maxAge: sessionSecondsMax })
+      return { entered: true }
+    },
+  )
 }

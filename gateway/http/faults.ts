@@ -37,7 +37,8 @@ function faultOf(error: FastifyError | Fault): Fault | null {
 export function tellFaults(app: FastifyInstance, log: Log): void {
   app.setErrorHandler((error: FastifyError | Fault, request, reply) => {
     const fault = faultOf(error)
-    if (fault === null) log.error({ err: error, route: request.routeOptions.url }, 'a request failed inside the gateway')
+    if (fault === null)
+      log.error({ err: error, route: request.routeOptions.url }, 'a request failed inside the gateway')
     send(reply, fault ?? new Fault('internal'))
   })
 }

@@ -33,7 +33,12 @@ export interface ServerOptions extends AccessOptions {
 const requestTimeoutMs = 30_000
 
 export async function buildServer(rooms: Rooms, options: ServerOptions): Promise<App> {
-  const app = Fastify({ bodyLimit: bodyBytesMax, requestTimeout: requestTimeoutMs, routerOptions: { maxParamLength: 200 }, forceCloseConnections: true })
+  const app = Fastify({
+    bodyLimit: bodyBytesMax,
+    requestTimeout: requestTimeoutMs,
+    routerOptions: { maxParamLength: 200 },
+    forceCloseConnections: true,
+  })
   app.setValidatorCompiler(validatorCompiler)
   app.setSerializerCompiler(() => (data) => JSON.stringify(data))
   tellFaults(app, rooms.log)
@@ -80,7 +85,12 @@ async function outsidePlugins(app: App, version: string): Promise<void> {
   await app.register(swagger, {
     openapi: {
       openapi: '3.1.0',
-      info: { title: 'Cirewatch', version, description: 'Watches temperature and time in a lost-wax foundry. Celsius, percent, UTC. It watches and warns; it is no safety device.' },
+      info: {
+        title: 'Cirewatch',
+        version,
+        description:
+          'Watches temperature and time in a lost-wax foundry. Celsius, percent, UTC. It watches and warns; it is no safety device.',
+      },
     },
     transform: jsonSchemaTransform,
   })
@@ -89,9 +99,13 @@ async function outsidePlugins(app: App, version: string): Promise<void> {
 /** Every address that is no file is a page of the dashboard; it finds its own way from there. */
 async function pages(app: App, folder: string): Promise<void> {
   const built = existsSync(folder)
-  if (built) await app.register(staticFiles, { root: folder, wildcard: false, cacheControl: false, setHeaders: cacheFor })
+  if (built)
+    await app.register(staticFiles, { root: folder, wildcard: false, cacheControl: false, setHeaders: cacheFor })
   app.setNotFoundHandler((request, reply) => {
-    const page = request.method === 'GET' && !request.url.startsWith('/api/') && (request.headers.accept ?? '').includes('text/html')
+    const page =
+      request.method === 'GET' &&
+      !request.url.startsWith('/api/') &&
+      (request.headers.accept ?? '').includes('text/html')
     if (page && built) return reply.header('cache-control', 'no-cache').sendFile('index.html')
     notFound(reply)
   })

@@ -35,7 +35,9 @@ export class ClockWatch {
     // A gateway that does not know the time cannot call another's wrong: it goes by what it is told, else by arrival.
     if (!this.#knowsTime(arrivedAt)) return claims.map((at) => ({ measuredAt: at ?? arrivedAt }))
     const newest = claims.reduce<EpochMs>((max, at) => Math.max(max, at ?? -Infinity), -Infinity)
-    const wrong = newest > arrivedAt + measuredAheadMsMax || (claims.length === 1 && this.#steadilyBehind(instrument, newest, arrivedAt))
+    const wrong =
+      newest > arrivedAt + measuredAheadMsMax ||
+      (claims.length === 1 && this.#steadilyBehind(instrument, newest, arrivedAt))
     return claims.map((at) => {
       if (at === null) return { measuredAt: arrivedAt }
       // The newest is taken as measured now, the others keep their distance from it.

@@ -31,14 +31,17 @@ export interface SeriesNames {
 /** So many readings without a time of one instrument may arrive in a millisecond before two share an instant. */
 const quickMsMax = 1_000
 
+/** Control characters (but tab and line feed) must not reach a page. */
+const controls = /[^\P{Cc}\t\n]/gu
 const strict = new TextDecoder('utf-8', { fatal: true })
 
 /** The beginning of a payload for a person to recognise: text where it is text, else hex. */
 export function shownPayload(payload: Uint8Array): string {
   const head = payload.subarray(0, unreadableKeptBytesMax)
   try {
-    // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what must not reach a page
-    return strict.decode(head.length < payload.length ? head.subarray(0, head.length - 4) : head).replace(/[\u0000-\u0008\u000b-\u001f\u007f]/g, '\ufffd')
+    return strict
+      .decode(head.length < payload.length ? head.subarray(0, head.length - 4) : head)
+      .replace(controls, '\ufffd')
   } catch {
     return Buffer.from(head.subarray(0, 256)).toString('hex')
   }
@@ -47,7 +50,14 @@ export function shownPayload(payload: Uint8Array): string {
 function unreadable(publish: Publish, reason: string): NewEntry[] {
   const { topic, payload, arrivedAt } = publish
   return [
-    { at: arrivedAt, kind: 'unreadable', topic: topic.slice(0, 512), reason, bytes: payload.byteLength, payload: shownPayload(payload) },
+    {
+      at: arrivedAt,
+      kind: 'unreadable',
+      topic: topic.slice(0, 512),
+      reason,
+      bytes: payload.byteLength,
+      payload: shownPayload(payload),
+    },
   ]
 }
 
@@ -86,12 +96,17 @@ export class EntryMaker {
     if (decoded.is === 'presence') return [{ at: arrivedAt, kind: 'presence', instrument, online: decoded.online }]
     if (retained && decoded.moments.some((m) => m.at === null)) return []
 
-    const placed = this.#watch.place(instrument, decoded.moments.map((m) => m.at), arrivedAt)
+    const placed = this.#watch.place(
+      instrument,
+      decoded.moments.map((m) => m.at),
+      arrivedAt,
+    )
     if (decoded.moments[0]?.at === null) placed[0] = { measuredAt: this.#ownInstant(instrument, arrivedAt) }
     const entries: NewEntry[] = []
     for (let i = 0; i < decoded.moments.length; i++) {
       const full = this.#push(entries, instrument, decoded.moments[i] as WireMoment, placed[i] as Placed, arrivedAt)
-      if (full) return unreadable(publish, 'This gateway already knows as many series as it can remember; this one is new.')
+      if (full)
+        return unreadable(publish, 'This gateway already knows as many series as it can remember; this one is new.')
     }
     return entries
   }
@@ -107,8 +122,14 @@ export class EntryMaker {
 
   /** True where there was no room for one of its series. */
   #push(entries: NewEntry[], instrument: string, moment: WireMoment, placed: Placed, at: EpochMs): boolean {
-    if (moment.fault !== undefined) entries.push({ at, kind: 'fault', instrument, measuredAt: placed.measuredAt, text: moment.fault })
-    const add = (quantity: Quantity, value: number, quality: Reading['quality'], reason: Reading['reason']): boolean => {
+    if (moment.fault !== undefined)
+      entries.push({ at, kind: 'fault', instrument, measuredAt: placed.measuredAt, text: moment.fault })
+    const add = (
+      quantity: Quantity,
+      value: number,
+      quality: Reading['quality'],
+      reason: Reading['reason'],
+    ): boolean => {
       const series = this.#names.admit(instrument, quantity)
       if (series === null) return true
       const entry: NewEntry = { at, kind: 'reading', series, measuredAt: placed.measuredAt, value, quality }

@@ -1,5 +1,13 @@
 /** The intake: everything that is to be remembered passes here, in order, in group commits. What cannot be kept is not acknowledged. */
-import { commitRetryMs, commitRowsMax, type Entry, Fault, intakeWaitingMax, type NewEntry, unreadableKeptBytesMax } from '../../shared/contract/index.ts'
+import {
+  commitRetryMs,
+  commitRowsMax,
+  type Entry,
+  Fault,
+  intakeWaitingMax,
+  type NewEntry,
+  unreadableKeptBytesMax,
+} from '../../shared/contract/index.ts'
 import type { Clock } from '../../shared/time.ts'
 import type { Publish } from '../mqtt/inlet.ts'
 import { NotStorable } from '../store/refusal.ts'
@@ -73,7 +81,9 @@ export class Intake {
 
   /** Like `record`, for what a person does: rejects with the fault `not-on-disk` where the disk does not take it; then it was not done. */
   recordNow(entries: NewEntry[]): Promise<Fate[]> {
-    return new Promise((resolve, reject) => this.#enter({ entries, done: resolve, refuse: (sentence) => reject(new Fault('not-on-disk', sentence)) }))
+    return new Promise((resolve, reject) =>
+      this.#enter({ entries, done: resolve, refuse: (sentence) => reject(new Fault('not-on-disk', sentence)) }),
+    )
   }
 
   #enter(waiting: Waiting): void {
@@ -95,7 +105,10 @@ export class Intake {
   async #commit(): Promise<void> {
     while (this.#queue.length > 0 && !this.#closed) {
       let batch = this.#nextBatch()
-      const left = (sentence: string) => entriesOf((batch = this.#refuse(batch, sentence)))
+      const left = (sentence: string) => {
+        batch = this.#refuse(batch, sentence)
+        return entriesOf(batch)
+      }
       const fates = await this.#append(entriesOf(batch), left)
       if (fates === null) return
       this.#settle(batch, fates)
@@ -123,7 +136,9 @@ export class Intake {
         this.#queue = this.#refuse(this.#queue, this.#trouble)
         entries = left?.(this.#trouble) ?? entries
         if (entries.length === 0) return []
-        await new Promise<void>((resolve) => void this.#clock.after(commitRetryMs * Math.max(1, this.#clock.pace), resolve))
+        await new Promise<void>(
+          (resolve) => void this.#clock.after(commitRetryMs * Math.max(1, this.#clock.pace), resolve),
+        )
       }
     }
     return null
@@ -134,7 +149,9 @@ export class Intake {
     const [first] = entries
     if (entries.length === 1 && first) {
       const payload = JSON.stringify(first).slice(0, unreadableKeptBytesMax)
-      return this.#append([{ at: first.at, kind: 'unreadable', topic: '', reason: error.message, bytes: payload.length, payload }])
+      return this.#append([
+        { at: first.at, kind: 'unreadable', topic: '', reason: error.message, bytes: payload.length, payload },
+      ])
     }
     const half = entries.length >> 1
     const before = await this.#append(entries.slice(0, half))

@@ -46,7 +46,12 @@ const compactEvery = 256
 /** First, lowest, highest and last by measured time: what a drawing of this moment needs, and no extreme lost. */
 function thin(points: LivePoint[]): LivePoint[] {
   if (points.length <= pointsInFrameMax) return points
-  let [first, low, high, last] = [points[0], points[0], points[0], points[0]] as [LivePoint, LivePoint, LivePoint, LivePoint]
+  let [first, low, high, last] = [points[0], points[0], points[0], points[0]] as [
+    LivePoint,
+    LivePoint,
+    LivePoint,
+    LivePoint,
+  ]
   for (const p of points) {
     if (p[0] < first[0]) first = p
     if (p[0] >= last[0]) last = p
@@ -179,7 +184,8 @@ export class Hub {
       this.#alarms = new Map()
     }
     const now = this.#clock.elapsed()
-    const viewsDue = now - this.#stationsAt >= this.#real(stationViewMsMin) || frame.alarms !== undefined || this.#foundry
+    const viewsDue =
+      now - this.#stationsAt >= this.#real(stationViewMsMin) || frame.alarms !== undefined || this.#foundry
     if (viewsDue && (this.#stations.size > 0 || this.#counts)) {
       this.#stationsAt = now
       if (this.#stations.size > 0) {

@@ -91,7 +91,12 @@ export class EmbeddedBroker implements Inlet {
     this.#aedes.authorizeForward = (_client, packet) => (packet.topic === refusedTopic ? null : packet)
     // Here, and not in `published`: this hook runs before the acknowledgement is written.
     this.#aedes.authorizePublish = (_client, packet, callback) => {
-      const publish = { topic: packet.topic, payload: packet.payload as Uint8Array, arrivedAt: clock.now(), retained: false }
+      const publish = {
+        topic: packet.topic,
+        payload: packet.payload as Uint8Array,
+        arrivedAt: clock.now(),
+        retained: false,
+      }
       // A device may speak neither for the site nor for the broker: it is kept as unreadable, and nobody hears it.
       // ($SYS/…/new/clients would make aedes throw another device off.)
       if (packet.topic.startsWith(siteTopicRoot) || packet.topic.startsWith('$')) packet.topic = refusedTopic

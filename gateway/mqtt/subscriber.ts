@@ -25,7 +25,13 @@ export class Subscriber implements Inlet {
 
   async open(take: Take): Promise<void> {
     const { url, name, password, clock } = this.#options
-    const options: IClientOptions = { clientId, clean: false, reconnectPeriod: 2_000, resubscribe: false, manualConnect: true }
+    const options: IClientOptions = {
+      clientId,
+      clean: false,
+      reconnectPeriod: 2_000,
+      resubscribe: false,
+      manualConnect: true,
+    }
     if (name !== undefined) options.username = name
     if (password !== undefined) options.password = password
     const client = mqtt.connect(url, options)

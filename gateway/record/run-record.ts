@@ -53,7 +53,12 @@ export function runRecord(material: RunMaterial, silenceMsOf: (series: string) =
   return { run, from, to, findings, coverage: coverage(entries, from, to, silenceMsOf) }
 }
 
-function coverage(entries: readonly Entry[], from: EpochMs, to: EpochMs, silenceMsOf: (series: string) => number): RunRecord['coverage'] {
+function coverage(
+  entries: readonly Entry[],
+  from: EpochMs,
+  to: EpochMs,
+  silenceMsOf: (series: string) => number,
+): RunRecord['coverage'] {
   const times = new Map<string, EpochMs[]>()
   for (const e of entries) {
     if (e.kind !== 'reading') continue

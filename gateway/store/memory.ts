@@ -59,7 +59,9 @@ class MemoryStore implements Store {
 
   #addReading(entry: NewReading): Fate {
     const series = this.#seriesOf(entry.series)
-    const stands = series.sent(entry.claimedAt ?? entry.measuredAt) ?? (entry.claimedAt === undefined ? series.at(entry.measuredAt) : undefined)
+    const stands =
+      series.sent(entry.claimedAt ?? entry.measuredAt) ??
+      (entry.claimedAt === undefined ? series.at(entry.measuredAt) : undefined)
     const value = unsigned(entry.value)
     if (stands !== undefined) {
       if (stands.value === value) return { is: 'duplicate' }

@@ -9,14 +9,16 @@ export interface Complaint {
 
 export function pathText(path: readonly PropertyKey[]): string {
   return path.reduce<string>(
-    (text, step) => (typeof step === 'number' ? `${text}[${step}]` : text === '' ? String(step) : `${text}.${String(step)}`),
+    (text, step) =>
+      typeof step === 'number' ? `${text}[${step}]` : text === '' ? String(step) : `${text}.${String(step)}`,
     '',
   )
 }
 
 function valueAt(document: unknown, path: readonly PropertyKey[]): unknown {
   return path.reduce<unknown>(
-    (value, step) => (typeof value === 'object' && value !== null ? (value as Record<PropertyKey, unknown>)[step] : undefined),
+    (value, step) =>
+      typeof value === 'object' && value !== null ? (value as Record<PropertyKey, unknown>)[step] : undefined,
     document,
   )
 }
@@ -30,17 +32,23 @@ function reason(issue: z.core.$ZodIssue, document: unknown): string {
   const found = shown(valueAt(document, issue.path))
   switch (issue.code) {
     case 'invalid_type':
-      return found === 'nothing' ? `is missing; it must be ${article(issue.expected)}` : `must be ${article(issue.expected)}; it is ${found}`
+      return found === 'nothing'
+        ? `is missing; it must be ${article(issue.expected)}`
+        : `must be ${article(issue.expected)}; it is ${found}`
     case 'unrecognized_keys':
       return `does not know ${issue.keys.map((k) => `"${k}"`).join(', ')}; check the spelling or leave it out`
     case 'too_small':
       return `must be ${issue.inclusive ? 'at least' : 'more than'} ${issue.minimum}; it is ${found}`
     case 'too_big':
-      return issue.message.startsWith('may') ? issue.message : `must be ${issue.inclusive ? 'at most' : 'less than'} ${issue.maximum}; it is ${found}`
+      return issue.message.startsWith('may')
+        ? issue.message
+        : `must be ${issue.inclusive ? 'at most' : 'less than'} ${issue.maximum}; it is ${found}`
     case 'invalid_value':
       return `must be ${issue.values.map((v) => JSON.stringify(v)).join(' or ')}; it is ${found}`
     case 'invalid_union':
-      return issue.discriminator ? `must say a known ${issue.discriminator}; it is ${found}` : `has none of the allowed shapes; it is ${found}`
+      return issue.discriminator
+        ? `must say a known ${issue.discriminator}; it is ${found}`
+        : `has none of the allowed shapes; it is ${found}`
     default:
       return issue.message
   }

@@ -12,7 +12,14 @@ export interface FindingFacts {
   'clock-wrong': { offsetMs: number }
   'conflicting-reading': { series: string; measuredAt: EpochMs; kept: number; refused: number }
   'off-recipe': { run: string; deviationC: number; targetC: number; toleranceC: number; segment: number }
-  'outside-recipe-band': { run: string; quantity: string; value: number; from: number; to: number; side: 'below' | 'above' }
+  'outside-recipe-band': {
+    run: string
+    quantity: string
+    value: number
+    from: number
+    to: number
+    side: 'below' | 'above'
+  }
   'coat-outside-window': { run: string; coat: string; valueC: number; fromC: number; toC: number }
 }
 export type FindingKind = keyof FindingFacts

@@ -20,9 +20,21 @@ export const Foundry = Shape.superRefine((foundry, context) => {
   const stations = new Map(foundry.stations.map((s) => [s.id, s]))
   const home = new Map(foundry.instruments.map((i) => [i.id, i.station]))
 
-  onlyOnce(foundry.stations.map((s) => s.id), 'stations', complain)
-  onlyOnce(foundry.instruments.map((i) => i.id), 'instruments', complain)
-  onlyOnce(foundry.recipes.map((r) => `${r.id} revision ${r.revision}`), 'recipes', complain)
+  onlyOnce(
+    foundry.stations.map((s) => s.id),
+    'stations',
+    complain,
+  )
+  onlyOnce(
+    foundry.instruments.map((i) => i.id),
+    'instruments',
+    complain,
+  )
+  onlyOnce(
+    foundry.recipes.map((r) => `${r.id} revision ${r.revision}`),
+    'recipes',
+    complain,
+  )
 
   foundry.instruments.forEach((instrument, i) => {
     if (!stations.has(instrument.station))

@@ -157,21 +157,42 @@ export function decodePublish(topic: string, payload: Uint8Array): Decoded {
   const levels = topic.split('/')
   const [root, instrument = '', what = ''] = levels
   if (root !== topicRoot || levels.length !== 3)
-    return { is: 'unreadable', instrument: null, reason: `The topic is not of the form ${topicRoot}/<instrument>/reading.` }
+    return {
+      is: 'unreadable',
+      instrument: null,
+      reason: `The topic is not of the form ${topicRoot}/<instrument>/reading.`,
+    }
   if (!isName(instrument) || instrument === 'site')
-    return { is: 'unreadable', instrument: null, reason: 'The topic names no usable instrument: letters, digits and _ : . - only, at most 64.' }
+    return {
+      is: 'unreadable',
+      instrument: null,
+      reason: 'The topic names no usable instrument: letters, digits and _ : . - only, at most 64.',
+    }
   if (what !== 'reading' && what !== 'presence')
-    return { is: 'unreadable', instrument, reason: `The topic ends in "${what.slice(0, 40)}"; known are reading and presence.` }
+    return {
+      is: 'unreadable',
+      instrument,
+      reason: `The topic ends in "${what.slice(0, 40)}"; known are reading and presence.`,
+    }
   if (payload.byteLength > payloadBytesMax)
-    return { is: 'unreadable', instrument, reason: `The payload has ${payload.byteLength} bytes; at most ${payloadBytesMax} are read.` }
+    return {
+      is: 'unreadable',
+      instrument,
+      reason: `The payload has ${payload.byteLength} bytes; at most ${payloadBytesMax} are read.`,
+    }
   let json: unknown
   try {
     json = JSON.parse(text.decode(payload))
   } catch {
-    return { is: 'unreadable', instrument, reason: 'The payload is not JSON in UTF-8 (note that NaN and Infinity are no JSON).' }
+    return {
+      is: 'unreadable',
+      instrument,
+      reason: 'The payload is not JSON in UTF-8 (note that NaN and Infinity are no JSON).',
+    }
   }
   if (what === 'reading') return decodeReadings(instrument, json)
   const presence = WirePresence.safeParse(json)
-  if (!presence.success) return { is: 'unreadable', instrument, reason: 'A presence is {"online": true} or {"online": false}.' }
+  if (!presence.success)
+    return { is: 'unreadable', instrument, reason: 'A presence is {"online": true} or {"online": false}.' }
   return { is: 'presence', instrument, online: presence.data.online }
 }

@@ -15,7 +15,8 @@ const notice: Advice = { tier: null, consequence: 'None by itself.', action: 'No
 const hotPot: Advice = {
   tier: 'act-now',
   consequence: 'Overheated wax smokes and can catch fire.',
-  action: 'If there is no smoke or flame: heat off at the wall, lid on. Never water. Otherwise leave and call the fire service.',
+  action:
+    'If there is no smoke or flame: heat off at the wall, lid on. Never water. Otherwise leave and call the fire service.',
   respondMinutes: 5,
 }
 
@@ -28,9 +29,12 @@ const hotOther: Advice = {
 
 const advice: Record<FindingKind, (station: StationKind) => Advice> = {
   'above-ceiling': (station) => (station === 'pot' || station === 'bench-cup' ? hotPot : hotOther),
-  'outside-window': () => shift('The work in it drifts from what was asked.', 'Look at the station and its controls.', 60),
+  'outside-window': () =>
+    shift('The work in it drifts from what was asked.', 'Look at the station and its controls.', 60),
   'rising-too-fast': (station) =>
-    station === 'pot' ? { ...hotPot, tier: 'this-shift', respondMinutes: 15 } : shift('What is heated too fast cracks.', 'Check its controls.', 15),
+    station === 'pot'
+      ? { ...hotPot, tier: 'this-shift', respondMinutes: 15 }
+      : shift('What is heated too fast cracks.', 'Check its controls.', 15),
   'gone-quiet': () => shift('Nobody sees this place until it speaks again.', 'Check its power and its network.', 60),
   'instrument-fault': () => shift('This instrument does not see.', 'Check its probe and its leads.', 120),
   'clock-wrong': () => ({
@@ -41,7 +45,8 @@ const advice: Record<FindingKind, (station: StationKind) => Advice> = {
   }),
   'conflicting-reading': () => notice,
   'off-recipe': () => shift('The load is not where its recipe has it.', 'Compare the controller with the recipe.', 30),
-  'outside-recipe-band': () => shift('The shells dry at another climate than asked.', 'Look at door, fan, dehumidifier and cooling.', 60),
+  'outside-recipe-band': () =>
+    shift('The shells dry at another climate than asked.', 'Look at door, fan, dehumidifier and cooling.', 60),
   'coat-outside-window': () => notice,
 }
 

@@ -50,7 +50,21 @@ function deadbandOf(limit: StandingLimit): number {
   }
 }
 
-export function applied(limit: StandingLimit, key: string, subject: string, intervalS: number, trail: number): AppliedLimit {
+export function applied(
+  limit: StandingLimit,
+  key: string,
+  subject: string,
+  intervalS: number,
+  trail: number,
+): AppliedLimit {
   const overMs = limit.kind === 'rise' ? Math.max(limit.overS, readingsInStretchMin * intervalS) * secondMs : 0
-  return { key, subject, limit, delays: delaysOf(limit), deadband: deadbandOf(limit), overMs, trail: overMs > 0 ? trail : -1 }
+  return {
+    key,
+    subject,
+    limit,
+    delays: delaysOf(limit),
+    deadband: deadbandOf(limit),
+    overMs,
+    trail: overMs > 0 ? trail : -1,
+  }
 }

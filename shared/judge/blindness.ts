@@ -16,15 +16,32 @@ export function blindDueAt(rules: SeriesRules, state: SeriesState, instrument: I
 
 function textOf(rules: SeriesRules, state: SeriesState): string {
   if (state.frontier === null) return `it sends no ${rules.quantity}`
-  return state.quality === 'bad' ? `what it sends as ${rules.quantity} cannot be true` : `it sends no ${rules.quantity} any more`
+  return state.quality === 'bad'
+    ? `what it sends as ${rules.quantity} cannot be true`
+    : `it sends no ${rules.quantity} any more`
 }
 
-export function lookFor(draft: Draft, scene: Scene, rules: SeriesRules, state: SeriesState, instrument: InstrumentState): SeriesState {
+export function lookFor(
+  draft: Draft,
+  scene: Scene,
+  rules: SeriesRules,
+  state: SeriesState,
+  instrument: InstrumentState,
+): SeriesState {
   const due = blindDueAt(rules, state, instrument)
   if (scene.at < due) return state
   const id = scene.rules.instruments[rules.instrument]?.id ?? ''
   const text = textOf(rules, state)
-  return { ...state, blind: raise(draft, scene, { kind: 'instrument-fault', subject: rules.series, instrument: id, since: due, facts: { text } }) }
+  return {
+    ...state,
+    blind: raise(draft, scene, {
+      kind: 'instrument-fault',
+      subject: rules.series,
+      instrument: id,
+      since: due,
+      facts: { text },
+    }),
+  }
 }
 
 /** A usable value came. */

@@ -25,7 +25,14 @@ export function beginBurnout(run: Omit<Run, 'progress'>, recipe: BurnoutRecipe):
     creditedMs: 0,
   }
   const overlaps: Overlap[] = [{ upTo: run.startedAt, lanes: [] }]
-  return { run: { ...run, progress }, recipe, conditions: [untouched('off-recipe')], overlaps, outSince: [], startedFromC: null }
+  return {
+    run: { ...run, progress },
+    recipe,
+    conditions: [untouched('off-recipe')],
+    overlaps,
+    outSince: [],
+    startedFromC: null,
+  }
 }
 
 /** Series that govern: those the recipe names, or the one that stands for the kiln. A named one that does not watch this kiln is −1. */
@@ -82,7 +89,9 @@ function credited(scene: Scene, run: RunState, state: SeriesState, rules: Series
   const overlap = watches(kept, ids) ? kept : overlapOf(ids, kept.upTo)
   const floorC = segment?.kind === 'hold' ? endOf(recipe, view.segment) - segment.toleranceC : Infinity
   const sample = { t, v: state.value, good: state.quality !== 'bad' }
-  const [next, ms] = lay(overlap, rules.series, sample, rules.silenceMs, (a, b) => stretchWithin(a, b, floorC, Infinity))
+  const [next, ms] = lay(overlap, rules.series, sample, rules.silenceMs, (a, b) =>
+    stretchWithin(a, b, floorC, Infinity),
+  )
   return { ...run, overlaps: [next], run: { ...run.run, progress: { ...view, creditedMs: view.creditedMs + ms } } }
 }
 
@@ -94,7 +103,10 @@ function judgeDeviation(draft: Draft, scene: Scene, run: RunState, toleranceC: n
   const turn = moment.fresh ? turnAt(after, moment.t, delays) : null
   if (turn === 'raise') {
     const facts = { run: run.run.id, deviationC: deviationC ?? 0, targetC: targetC ?? 0, toleranceC, segment }
-    after = { ...after, finding: raise(draft, scene, { kind: 'off-recipe', subject: run.run.id, since: after.since ?? moment.t, facts }) }
+    after = {
+      ...after,
+      finding: raise(draft, scene, { kind: 'off-recipe', subject: run.run.id, since: after.since ?? moment.t, facts }),
+    }
   }
   if (turn === 'clear') after = ended(draft, scene, after, after.backSince ?? moment.t)
   return after === before ? run : { ...run, conditions: [after] }
@@ -129,10 +141,23 @@ function advance(draft: Draft, scene: Scene, run: RunState, t: EpochMs): RunStat
   return { ...next, conditions, run: { ...run.run, progress: { ...progress, targetC: null, deviationC: null } } }
 }
 
-export function stepBurnout(draft: Draft, scene: Scene, station: StationState, before: RunState, series: number, moment: Moment): RunState {
+export function stepBurnout(
+  draft: Draft,
+  scene: Scene,
+  station: StationState,
+  before: RunState,
+  series: number,
+  moment: Moment,
+): RunState {
   const { t } = moment
   const recipe = before.recipe as BurnoutRecipe
-  const laid = credited(scene, before, station.series[series] as SeriesState, scene.rules.series[series] as SeriesRules, t)
+  const laid = credited(
+    scene,
+    before,
+    station.series[series] as SeriesState,
+    scene.rules.series[series] as SeriesRules,
+    t,
+  )
   const view = laid.run.progress as BurnoutView
   const slow = slowest(scene, station, recipe, directionOf(recipe, view.segment))
   const segment = recipe.segments[view.segment]
@@ -141,7 +166,13 @@ export function stepBurnout(draft: Draft, scene: Scene, station: StationState, b
   const startedFromC = laid.startedFromC ?? slow
   const targetC = targetOf(recipe, view, startedFromC, t)
   const progress: BurnoutView = { ...view, temperatureC: slow, targetC, deviationC: slow - targetC }
-  const run = judgeDeviation(draft, scene, { ...laid, startedFromC, run: { ...laid.run, progress } }, segment.toleranceC, moment)
+  const run = judgeDeviation(
+    draft,
+    scene,
+    { ...laid, startedFromC, run: { ...laid.run, progress } },
+    segment.toleranceC,
+    moment,
+  )
   return isThrough(recipe, progress, slow) ? advance(draft, scene, run, t) : run
 }
 

@@ -5,7 +5,13 @@ import { seenValue } from './sight.ts'
 import type { RunState, StationState } from './state.ts'
 
 export function beginCoating(run: Omit<Run, 'progress'>, recipe: WaxRecipe): RunState {
-  const progress: CoatingView = { kind: 'coating', temperatureC: null, done: [], open: null, next: recipe.coats[0]?.id ?? null }
+  const progress: CoatingView = {
+    kind: 'coating',
+    temperatureC: null,
+    done: [],
+    open: null,
+    next: recipe.coats[0]?.id ?? null,
+  }
   return { run: { ...run, progress }, recipe, conditions: [], overlaps: [], outSince: [], startedFromC: null }
 }
 
@@ -22,7 +28,12 @@ function nextCoat(recipe: WaxRecipe, done: CoatingView['done']): string | null {
   return recipe.coats.find((c) => !done.some((d) => d.coat === c.id))?.id ?? null
 }
 
-function withDone(state: RunState, recipe: WaxRecipe, done: CoatingView['done'], temperatureC: number | null): RunState {
+function withDone(
+  state: RunState,
+  recipe: WaxRecipe,
+  done: CoatingView['done'],
+  temperatureC: number | null,
+): RunState {
   const progress: CoatingView = {
     kind: 'coating',
     temperatureC,
@@ -43,7 +54,14 @@ export function stepCoating(draft: Draft, scene: Scene, station: StationState, s
 }
 
 /** A coat went on: its temperature is stamped, and one outside its window is told at once. Marking it twice changes nothing. */
-export function markCoat(draft: Draft, scene: Scene, station: StationState, state: RunState, id: string, by: string): RunState {
+export function markCoat(
+  draft: Draft,
+  scene: Scene,
+  station: StationState,
+  state: RunState,
+  id: string,
+  by: string,
+): RunState {
   const recipe = state.recipe as WaxRecipe
   const view = state.run.progress as CoatingView
   const coat = recipe.coats.find((c) => c.id === id)
@@ -64,5 +82,10 @@ export function markCoat(draft: Draft, scene: Scene, station: StationState, stat
 /** Takes the last coat back. */
 export function undoCoat(scene: Scene, station: StationState, state: RunState): RunState {
   const view = state.run.progress as CoatingView
-  return withDone(state, state.recipe as WaxRecipe, view.done.slice(0, -1), seenValue(scene, station, scene.rules.leading))
+  return withDone(
+    state,
+    state.recipe as WaxRecipe,
+    view.done.slice(0, -1),
+    seenValue(scene, station, scene.rules.leading),
+  )
 }

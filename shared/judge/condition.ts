@@ -33,7 +33,8 @@ export function see(condition: Condition, out: boolean, moment: Pick<Moment, 't'
 
 /** What the condition comes to at `now`: by a value, or because a delay has run out without one. */
 export function turnAt(condition: Condition, now: EpochMs, delays: Delays): Turn {
-  if (condition.finding === null) return condition.since !== null && now - condition.since >= delays.onMs ? 'raise' : null
+  if (condition.finding === null)
+    return condition.since !== null && now - condition.since >= delays.onMs ? 'raise' : null
   return condition.backSince !== null && now - condition.backSince >= delays.offMs ? 'clear' : null
 }
 
@@ -46,5 +47,7 @@ export function dueAt(condition: Condition, delays: Delays): EpochMs {
 /** After our own absence, or a step of our clock, nobody knows how long a delay has waited: it begins anew. */
 export function waitAnew(condition: Condition, now: EpochMs): Condition {
   if (condition.since === null && condition.backSince === null) return condition
-  return condition.finding === null ? { ...condition, since: now } : { ...condition, backSince: condition.backSince === null ? null : now }
+  return condition.finding === null
+    ? { ...condition, since: now }
+    : { ...condition, backSince: condition.backSince === null ? null : now }
 }

@@ -73,7 +73,9 @@ export function raise<K extends FindingKind>(draft: Draft, scene: Scene, what: R
 /** Ends a finding. */
 export function clear(draft: Draft, scene: Scene, finding: Finding, clearedAt: EpochMs): void {
   const ended: Finding = { ...finding, clearedAt: Math.max(clearedAt, finding.since) }
-  const step: [readonly Alarm[], Alarm | null] = finding.tier ? returned(draft.standing, ended, scene.at) : [draft.standing, null]
+  const step: [readonly Alarm[], Alarm | null] = finding.tier
+    ? returned(draft.standing, ended, scene.at)
+    : [draft.standing, null]
   tell(draft, ended, step)
 }
 

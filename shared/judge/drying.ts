@@ -18,7 +18,14 @@ type BandQuantity = (typeof bandQuantities)[number]
 const deadband: Record<BandQuantity, number> = { temperature: 0.2, humidity: 1 }
 
 export function beginDrying(run: Omit<Run, 'progress'>, recipe: DryingRecipe): RunState {
-  const progress: DryingView = { kind: 'drying', temperatureC: null, humidity: null, seenMs: 0, inBandMs: 0, outSince: null }
+  const progress: DryingView = {
+    kind: 'drying',
+    temperatureC: null,
+    humidity: null,
+    seenMs: 0,
+    inBandMs: 0,
+    outSince: null,
+  }
   const none: Overlap = { upTo: run.startedAt, lanes: [] }
   return {
     run: { ...run, progress },
@@ -66,7 +73,10 @@ function judgeBand(draft: Draft, scene: Scene, run: RunState, look: Look, moment
     const side = value < band.from ? 'below' : 'above'
     const facts = { run: run.run.id, quantity, value, from: band.from, to: band.to, side } as const
     const subject = `${run.run.id}:${quantity}`
-    after = { ...after, finding: raise(draft, scene, { kind: 'outside-recipe-band', subject, since: after.since ?? t, facts }) }
+    after = {
+      ...after,
+      finding: raise(draft, scene, { kind: 'outside-recipe-band', subject, since: after.since ?? t, facts }),
+    }
   }
   if (turn === 'clear' && after.finding) {
     clear(draft, scene, after.finding, after.backSince ?? t)
@@ -76,7 +86,13 @@ function judgeBand(draft: Draft, scene: Scene, run: RunState, look: Look, moment
 }
 
 /** Since when it is outside: from the crossing where that was seen, else from the first value outside. */
-function outSince(before: EpochMs | null, last: Sample | null, now: Sample, band: Band, broken: boolean): EpochMs | null {
+function outSince(
+  before: EpochMs | null,
+  last: Sample | null,
+  now: Sample,
+  band: Band,
+  broken: boolean,
+): EpochMs | null {
   if (now.v >= band.from && now.v <= band.to) return null
   if (broken) return now.t
   const crossing = last?.good ? stretchWithin(last, now, band.from, band.to)?.[1] : undefined
@@ -88,14 +104,31 @@ function earliest(times: readonly (EpochMs | null)[]): EpochMs | null {
 }
 
 /** Lays the sample on what was seen and on what was in band; gives back by how much both grew. */
-function layBoth(run: RunState, ids: readonly string[], rules: SeriesRules, sample: Sample, band: Band): [overlaps: Overlap[], seenMs: number, inBandMs: number] {
-  const [seen, inside] = run.overlaps.map((o) => (watches(o, ids) ? o : overlapOf(ids, Math.max(o.upTo, run.run.startedAt)))) as [Overlap, Overlap]
+function layBoth(
+  run: RunState,
+  ids: readonly string[],
+  rules: SeriesRules,
+  sample: Sample,
+  band: Band,
+): [overlaps: Overlap[], seenMs: number, inBandMs: number] {
+  const [seen, inside] = run.overlaps.map((o) =>
+    watches(o, ids) ? o : overlapOf(ids, Math.max(o.upTo, run.run.startedAt)),
+  ) as [Overlap, Overlap]
   const [seenNext, seenMs] = lay(seen, rules.series, sample, rules.silenceMs, (a, b) => [a.t, b.t])
-  const [insideNext, inBandMs] = lay(inside, rules.series, sample, rules.silenceMs, (a, b) => stretchWithin(a, b, band.from, band.to))
+  const [insideNext, inBandMs] = lay(inside, rules.series, sample, rules.silenceMs, (a, b) =>
+    stretchWithin(a, b, band.from, band.to),
+  )
   return [[seenNext, insideNext], seenMs, inBandMs]
 }
 
-export function stepDrying(draft: Draft, scene: Scene, station: StationState, before: RunState, series: number, moment: Moment): RunState {
+export function stepDrying(
+  draft: Draft,
+  scene: Scene,
+  station: StationState,
+  before: RunState,
+  series: number,
+  moment: Moment,
+): RunState {
   const state = station.series[series] as SeriesState
   const rules = scene.rules.series[series] as SeriesRules
   const recipe = before.recipe as DryingRecipe
@@ -112,7 +145,10 @@ export function stepDrying(draft: Draft, scene: Scene, station: StationState, be
   const progress = { ...view, seenMs: view.seenMs + seenMs, inBandMs: view.inBandMs + inBandMs }
   let run: RunState = { ...before, overlaps, run: { ...before.run, progress } }
   if (sample.good) {
-    run = { ...run, outSince: run.outSince.with(at, outSince(run.outSince[at] ?? null, last, sample, band, moment.broken)) }
+    run = {
+      ...run,
+      outSince: run.outSince.with(at, outSince(run.outSince[at] ?? null, last, sample, band, moment.broken)),
+    }
     run = judgeBand(draft, scene, run, { at, quantity, band, value: state.value }, moment)
   }
   return lookAtRoom(scene, station, run)
@@ -124,7 +160,9 @@ function lookAtRoom(scene: Scene, station: StationState, run: RunState): RunStat
   const view = run.run.progress as DryingView
   const temperatureC = seenValue(scene, station, leading)
   const humidity = seenValue(scene, station, leadingHumidity)
-  const out = run.outSince.map((since, i) => (isLost(scene, station, i === 0 ? leading : leadingHumidity) ? null : since))
+  const out = run.outSince.map((since, i) =>
+    isLost(scene, station, i === 0 ? leading : leadingHumidity) ? null : since,
+  )
   const since = earliest(out)
   if (view.temperatureC === temperatureC && view.humidity === humidity && view.outSince === since) return run
   return { ...run, outSince: out, run: { ...run.run, progress: { ...view, temperatureC, humidity, outSince: since } } }

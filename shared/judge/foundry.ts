@@ -15,8 +15,12 @@ function memoryOf(house: House): Before {
   const before: Before = { instruments: new Map(), series: new Map() }
   house.rules.stations.forEach((rules, s) => {
     const station = house.stations[s] as StationState
-    rules.instruments.forEach((i, at) => before.instruments.set(`${rules.station.id}/${i.id}`, station.instruments[at] as InstrumentState))
-    rules.series.forEach((r, at) => before.series.set(`${rules.station.id}/${r.series}`, station.series[at] as SeriesState))
+    rules.instruments.forEach((i, at) =>
+      before.instruments.set(`${rules.station.id}/${i.id}`, station.instruments[at] as InstrumentState),
+    )
+    rules.series.forEach((r, at) =>
+      before.series.set(`${rules.station.id}/${r.series}`, station.series[at] as SeriesState),
+    )
   })
   return before
 }
@@ -31,7 +35,13 @@ function carrySeries(before: SeriesState, was: SeriesRules | undefined, now: Ser
     return (old && before.conditions.find((c) => c.key === applied.key)) ?? (fresh.conditions[i] as Condition)
   })
   // Values corrected in two ways, or looked at over another stretch, make no slope.
-  const kept = was && same(was.correction, now.correction) && same(was.limits.map((l) => l.overMs), now.limits.map((l) => l.overMs))
+  const kept =
+    was &&
+    same(was.correction, now.correction) &&
+    same(
+      was.limits.map((l) => l.overMs),
+      now.limits.map((l) => l.overMs),
+    )
   // Nobody misses any more what nobody relies on.
   return { ...before, conditions, trails: kept ? before.trails : fresh.trails, blind: now.needed ? before.blind : null }
 }
@@ -49,14 +59,17 @@ function endWhatIsGone(draft: Draft, house: House, after: readonly StationState[
   const left = new Set(after.flatMap((station) => [...findingsOf(station).keys()]))
   house.stations.forEach((station, s) => {
     const scene: Scene = { rules: house.rules.stations[s] as StationRules, seq: entry.seq, at: entry.at }
-    for (const { finding } of findingsOf(station).values()) if (!left.has(finding.id)) clear(draft, scene, finding, entry.at)
+    for (const { finding } of findingsOf(station).values())
+      if (!left.has(finding.id)) clear(draft, scene, finding, entry.at)
   })
 }
 
 export function adopt(house: House, entry: EntryOf<'foundry'>): [House, Changes] {
   const rules = rulesOf(entry.foundry, entry.revision)
   const before = memoryOf(house)
-  const wasRules = new Map(house.rules.stations.flatMap((r) => r.series.map((s) => [`${r.station.id}/${s.series}`, s] as const)))
+  const wasRules = new Map(
+    house.rules.stations.flatMap((r) => r.series.map((s) => [`${r.station.id}/${s.series}`, s] as const)),
+  )
   const stations = rules.stations.map((now): StationState => {
     const id = now.station.id
     const old = house.stations[house.rules.stationOf.get(id) ?? -1]

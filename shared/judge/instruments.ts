@@ -33,7 +33,13 @@ export function alive(draft: Draft, scene: Scene, state: InstrumentState): Instr
 }
 
 /** A value came from it. If it was measured after the instrument called itself unable, and is not bad, it is able again. */
-export function heard(draft: Draft, scene: Scene, state: InstrumentState, measuredAt: EpochMs, good: boolean): InstrumentState {
+export function heard(
+  draft: Draft,
+  scene: Scene,
+  state: InstrumentState,
+  measuredAt: EpochMs,
+  good: boolean,
+): InstrumentState {
   const back = state.quiet !== null
   if (state.quiet) clear(draft, scene, state.quiet, scene.at)
   const able = state.unable === null || (good && measuredAt > state.unable.since)
@@ -61,11 +67,20 @@ export function spoke(draft: Draft, scene: Scene, state: InstrumentState): Instr
 function announceFault(draft: Draft, scene: Scene, state: InstrumentState, id: string): InstrumentState {
   if (!state.unable || state.fault) return state
   const { since, text } = state.unable
-  return { ...state, fault: raise(draft, scene, { kind: 'instrument-fault', subject: id, instrument: id, since, facts: { text } }) }
+  return {
+    ...state,
+    fault: raise(draft, scene, { kind: 'instrument-fault', subject: id, instrument: id, since, facts: { text } }),
+  }
 }
 
 /** It says that it could not measure: heard, but blind, unless it has measured something later. */
-export function cannot(draft: Draft, scene: Scene, before: InstrumentState, entry: EntryOf<'fault'>, fresh: boolean): InstrumentState {
+export function cannot(
+  draft: Draft,
+  scene: Scene,
+  before: InstrumentState,
+  entry: EntryOf<'fault'>,
+  fresh: boolean,
+): InstrumentState {
   const { instrument: id, measuredAt: since, text } = entry
   const state = alive(draft, scene, before)
   if (state.goodAt !== null && state.goodAt > since) return state
@@ -74,7 +89,13 @@ export function cannot(draft: Draft, scene: Scene, before: InstrumentState, entr
 }
 
 /** It says that it is there, or its broker says that it is gone. */
-export function present(draft: Draft, scene: Scene, state: InstrumentState, online: boolean, silenceMs: DurationMs): InstrumentState {
+export function present(
+  draft: Draft,
+  scene: Scene,
+  state: InstrumentState,
+  online: boolean,
+  silenceMs: DurationMs,
+): InstrumentState {
   if (online) return alive(draft, scene, state)
   if (state.saidOffline) return state
   // A good-bye shortens the wait, never lengthens it.
@@ -93,20 +114,38 @@ export function instrumentDueAt(state: InstrumentState, silenceMs: DurationMs, n
 }
 
 /** Time passed: has it been silent too long? What it said of itself in a backlog, and has not taken back since, is true now. */
-export function listen(draft: Draft, scene: Scene, before: InstrumentState, id: string, silenceMs: DurationMs): InstrumentState {
+export function listen(
+  draft: Draft,
+  scene: Scene,
+  before: InstrumentState,
+  id: string,
+  silenceMs: DurationMs,
+): InstrumentState {
   const state = announceFault(draft, scene, before, id)
   const due = quietDueAt(state, silenceMs)
   if (scene.at < due) return state
   const facts = { lastAt: state.lastAt, silenceMs, saidOffline: state.saidOffline }
-  return { ...state, quiet: raise(draft, scene, { kind: 'gone-quiet', subject: id, instrument: id, since: due, facts }) }
+  return {
+    ...state,
+    quiet: raise(draft, scene, { kind: 'gone-quiet', subject: id, instrument: id, since: due, facts }),
+  }
 }
 
 /** Its reading carried a time that could not be believed, or (offset null) one that could. */
-export function timed(draft: Draft, scene: Scene, state: InstrumentState, id: string, offsetMs: DurationMs | null): InstrumentState {
+export function timed(
+  draft: Draft,
+  scene: Scene,
+  state: InstrumentState,
+  id: string,
+  offsetMs: DurationMs | null,
+): InstrumentState {
   if (offsetMs !== null) {
     if (state.clock) return state.clockRightSince === null ? state : { ...state, clockRightSince: null }
     const facts = { offsetMs }
-    return { ...state, clock: raise(draft, scene, { kind: 'clock-wrong', subject: id, instrument: id, since: scene.at, facts }) }
+    return {
+      ...state,
+      clock: raise(draft, scene, { kind: 'clock-wrong', subject: id, instrument: id, since: scene.at, facts }),
+    }
   }
   if (!state.clock) return state
   if (state.clockRightSince === null) return { ...state, clockRightSince: scene.at }

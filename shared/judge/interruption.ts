@@ -21,7 +21,13 @@ function moveInstrument(state: InstrumentState, now: EpochMs, byMs: DurationMs, 
 }
 
 /** After a step a frontier may lie in what is now the future: it comes back to now, or everything would be late until it is reached. */
-function moveSeries(rules: SeriesRules, state: SeriesState, now: EpochMs, byMs: DurationMs, stepped: boolean): SeriesState {
+function moveSeries(
+  rules: SeriesRules,
+  state: SeriesState,
+  now: EpochMs,
+  byMs: DurationMs,
+  stepped: boolean,
+): SeriesState {
   const back = (t: EpochMs | null) => (t !== null && stepped ? Math.min(t, now) : t)
   return {
     ...state,
@@ -35,7 +41,9 @@ function moveSeries(rules: SeriesRules, state: SeriesState, now: EpochMs, byMs: 
 
 function moveRun(state: RunState, now: EpochMs, stepped: boolean): RunState {
   const conditions = state.conditions.map((c) => waitAnew(c, now))
-  return stepped ? { ...state, conditions, overlaps: state.overlaps.map((o) => breakLines(o, now)) } : { ...state, conditions }
+  return stepped
+    ? { ...state, conditions, overlaps: state.overlaps.map((o) => breakLines(o, now)) }
+    : { ...state, conditions }
 }
 
 function interrupted(house: House, entry: Entry, byMs: DurationMs, stepped: boolean): House {

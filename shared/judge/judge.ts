@@ -22,7 +22,12 @@ function sceneOf(house: House, station: number, entry: Entry): Scene {
 }
 
 /** Lets one station see the entry and puts the result in its place. */
-function inStation(house: House, entry: Entry, index: number, by: (draft: Draft, scene: Scene, station: StationState) => StationState): [House, Changes] {
+function inStation(
+  house: House,
+  entry: Entry,
+  index: number,
+  by: (draft: Draft, scene: Scene, station: StationState) => StationState,
+): [House, Changes] {
   const draft = draftOn(house.alarms)
   const before = house.stations[index] as StationState
   const after = by(draft, sceneOf(house, index, entry), before)
@@ -30,12 +35,20 @@ function inStation(house: House, entry: Entry, index: number, by: (draft: Draft,
   return [{ rules: house.rules, seq: entry.seq, at: entry.at, stations, alarms: draft.standing }, draft]
 }
 
-function withInstrument(house: House, entry: Entry, id: string, by: (draft: Draft, scene: Scene, state: InstrumentState) => InstrumentState): [House, Changes] {
+function withInstrument(
+  house: House,
+  entry: Entry,
+  id: string,
+  by: (draft: Draft, scene: Scene, state: InstrumentState) => InstrumentState,
+): [House, Changes] {
   const at = house.rules.instrumentAt.get(id)
   if (!at) return [{ ...house, seq: entry.seq, at: entry.at }, nothing]
   return inStation(house, entry, at.station, (draft, scene, station) => ({
     ...station,
-    instruments: station.instruments.with(at.instrument, by(draft, scene, station.instruments[at.instrument] as InstrumentState)),
+    instruments: station.instruments.with(
+      at.instrument,
+      by(draft, scene, station.instruments[at.instrument] as InstrumentState),
+    ),
   }))
 }
 
@@ -114,7 +127,9 @@ export function judge(house: House, entry: Entry): [House, Changes] {
     case 'reading': {
       const at = house.rules.seriesAt.get(entry.series)
       if (!at) return otherReading(house, entry)
-      return inStation(house, entry, at.station, (draft, scene, station) => judgeReading(draft, scene, station, at.series, entry))
+      return inStation(house, entry, at.station, (draft, scene, station) =>
+        judgeReading(draft, scene, station, at.series, entry),
+      )
     }
     case 'fault':
       return withInstrument(house, entry, entry.instrument, (draft, scene, state) =>
@@ -127,7 +142,12 @@ export function judge(house: House, entry: Entry): [House, Changes] {
     case 'tick':
       return tick(house, entry)
     case 'start':
-      return [entry.downSince === null ? { ...house, seq: entry.seq, at: entry.at } : afterAbsence(house, entry, entry.downSince), nothing]
+      return [
+        entry.downSince === null
+          ? { ...house, seq: entry.seq, at: entry.at }
+          : afterAbsence(house, entry, entry.downSince),
+        nothing,
+      ]
     case 'clock-step':
       return [afterStep(house, entry, entry.byMs), nothing]
     case 'foundry':

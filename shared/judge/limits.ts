@@ -10,11 +10,18 @@ import type { Condition, SeriesState, Trail } from './state.ts'
 import { follow, noTrail, ratePerMinute } from './trail.ts'
 
 /** Takes one value into the trail of every rate limit; across a hole they begin anew. */
-export function followAll(rules: SeriesRules, trails: readonly Trail[], t: EpochMs, value: number, unbroken: boolean): readonly Trail[] {
+export function followAll(
+  rules: SeriesRules,
+  trails: readonly Trail[],
+  t: EpochMs,
+  value: number,
+  unbroken: boolean,
+): readonly Trail[] {
   const { rates } = rules
   if (rates.length === 0) return trails
   const next: Trail[] = []
-  for (let i = 0; i < rates.length; i++) next.push(follow((unbroken && trails[i]) || noTrail, t, value, (rates[i] as AppliedLimit).overMs))
+  for (let i = 0; i < rates.length; i++)
+    next.push(follow((unbroken && trails[i]) || noTrail, t, value, (rates[i] as AppliedLimit).overMs))
   return next
 }
 
@@ -36,7 +43,9 @@ function isOut(applied: AppliedLimit, state: SeriesState, band: number): boolean
     case 'ceiling':
       return value > limit.aboveC - band
     case 'window':
-      return (limit.from !== undefined && value < limit.from + band) || (limit.to !== undefined && value > limit.to - band)
+      return (
+        (limit.from !== undefined && value < limit.from + band) || (limit.to !== undefined && value > limit.to - band)
+      )
     case 'rise': {
       const rate = rateOf(applied, state)
       return rate === null ? null : rate > limit.cPerMinuteMax - band
@@ -67,11 +76,25 @@ function foundBy(applied: AppliedLimit, state: SeriesState): LimitFinding {
   }
 }
 
-function announce(draft: Draft, scene: Scene, rules: SeriesRules, applied: AppliedLimit, condition: Condition, state: SeriesState): Condition {
+function announce(
+  draft: Draft,
+  scene: Scene,
+  rules: SeriesRules,
+  applied: AppliedLimit,
+  condition: Condition,
+  state: SeriesState,
+): Condition {
   const { kind, facts } = foundBy(applied, state)
   const { answer } = applied.limit
   const instrument = scene.rules.instruments[rules.instrument]?.id ?? ''
-  const what: { kind: typeof kind; subject: string; instrument: string; since: EpochMs; facts: never; answer?: Answer } = {
+  const what: {
+    kind: typeof kind
+    subject: string
+    instrument: string
+    since: EpochMs
+    facts: never
+    answer?: Answer
+  } = {
     kind,
     subject: applied.subject,
     instrument,
@@ -87,14 +110,28 @@ function end(draft: Draft, scene: Scene, condition: Condition): Condition {
   return untouched(condition.key)
 }
 
-function turned(draft: Draft, scene: Scene, rules: SeriesRules, applied: AppliedLimit, condition: Condition, state: SeriesState, now: EpochMs): Condition {
+function turned(
+  draft: Draft,
+  scene: Scene,
+  rules: SeriesRules,
+  applied: AppliedLimit,
+  condition: Condition,
+  state: SeriesState,
+  now: EpochMs,
+): Condition {
   const turn = turnAt(condition, now, applied.delays)
   if (turn === 'raise') return announce(draft, scene, rules, applied, condition, state)
   return turn === 'clear' ? end(draft, scene, condition) : condition
 }
 
 /** Holds the newest value against every limit of its series. */
-export function judgeLimits(draft: Draft, scene: Scene, rules: SeriesRules, state: SeriesState, moment: Moment): readonly Condition[] {
+export function judgeLimits(
+  draft: Draft,
+  scene: Scene,
+  rules: SeriesRules,
+  state: SeriesState,
+  moment: Moment,
+): readonly Condition[] {
   let conditions = state.conditions
   for (let i = 0; i < rules.limits.length; i++) {
     const applied = rules.limits[i] as AppliedLimit

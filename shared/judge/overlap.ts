@@ -74,8 +74,13 @@ function length(spans: readonly number[]): DurationMs {
 function settle(overlap: Overlap): [Overlap, DurationMs] {
   const upTo = overlap.lanes.reduce((least, lane) => Math.min(least, lane.last?.t ?? -Infinity), Infinity)
   if (!(upTo > overlap.upTo)) return [overlap, 0]
-  const all = overlap.lanes.reduce<readonly number[]>((common, lane) => shared(common, lane.spans), [overlap.upTo, upTo])
-  const lanes = overlap.lanes.map((lane) => (lane.spans.length === 0 ? lane : { ...lane, spans: cut(lane.spans, upTo, Infinity) }))
+  const all = overlap.lanes.reduce<readonly number[]>(
+    (common, lane) => shared(common, lane.spans),
+    [overlap.upTo, upTo],
+  )
+  const lanes = overlap.lanes.map((lane) =>
+    lane.spans.length === 0 ? lane : { ...lane, spans: cut(lane.spans, upTo, Infinity) },
+  )
   return [{ upTo, lanes }, length(all)]
 }
 
@@ -101,5 +106,8 @@ export function lay(
 
 /** After a step of our clock nobody knows how the next sample lies to the last: the line breaks here. */
 export function breakLines(overlap: Overlap, now: EpochMs): Overlap {
-  return { upTo: Math.min(overlap.upTo, now), lanes: overlap.lanes.map((lane) => ({ series: lane.series, last: null, spans: [] })) }
+  return {
+    upTo: Math.min(overlap.upTo, now),
+    lanes: overlap.lanes.map((lane) => ({ series: lane.series, last: null, spans: [] })),
+  }
 }

@@ -45,7 +45,14 @@ function isLate({ frontier }: SeriesState, entry: EntryOf<'reading'>, { t, fresh
   return !(fresh && frontier > entry.at + backlogSlackMs)
 }
 
-function judged(draft: Draft, scene: Scene, rules: SeriesRules, before: SeriesState, entry: EntryOf<'reading'>, moment: Moment): SeriesState {
+function judged(
+  draft: Draft,
+  scene: Scene,
+  rules: SeriesRules,
+  before: SeriesState,
+  entry: EntryOf<'reading'>,
+  moment: Moment,
+): SeriesState {
   const { t } = moment
   if (isLate(before, entry, moment)) return { ...before, late: before.late + 1 }
   const good = entry.quality !== 'bad'
@@ -74,7 +81,13 @@ function judged(draft: Draft, scene: Scene, rules: SeriesRules, before: SeriesSt
   return state
 }
 
-export function judgeReading(draft: Draft, scene: Scene, station: StationState, index: number, entry: EntryOf<'reading'>): StationState {
+export function judgeReading(
+  draft: Draft,
+  scene: Scene,
+  station: StationState,
+  index: number,
+  entry: EntryOf<'reading'>,
+): StationState {
   const rules = scene.rules.series[index] as SeriesRules
   const before = station.series[index] as SeriesState
   const moment = momentOf(rules, before, entry)

@@ -23,7 +23,18 @@ export function byArrival(house: House, entries: Iterable<Entry>): Replayed {
   return { house: now, findings: [...findings.values()] }
 }
 
-const order = ['foundry', 'start', 'clock-step', 'act', 'presence', 'fault', 'reading', 'conflict', 'tick', 'unreadable'] as const
+const order = [
+  'foundry',
+  'start',
+  'clock-step',
+  'act',
+  'presence',
+  'fault',
+  'reading',
+  'conflict',
+  'tick',
+  'unreadable',
+] as const
 
 function happenedAt(entry: Entry): EpochMs {
   return entry.kind === 'reading' || entry.kind === 'fault' ? entry.measuredAt : entry.at
@@ -34,8 +45,10 @@ function compare(a: Entry, b: Entry): number {
   if (byTime !== 0) return byTime
   const byKind = order.indexOf(a.kind) - order.indexOf(b.kind)
   if (byKind !== 0) return byKind
-  if (a.kind === 'reading' && b.kind === 'reading') return a.series < b.series ? -1 : a.series > b.series ? 1 : a.value - b.value
-  if (a.kind === 'fault' && b.kind === 'fault') return a.instrument < b.instrument ? -1 : a.instrument > b.instrument ? 1 : 0
+  if (a.kind === 'reading' && b.kind === 'reading')
+    return a.series < b.series ? -1 : a.series > b.series ? 1 : a.value - b.value
+  if (a.kind === 'fault' && b.kind === 'fault')
+    return a.instrument < b.instrument ? -1 : a.instrument > b.instrument ? 1 : 0
   return a.seq - b.seq
 }
 
@@ -81,7 +94,8 @@ export function byMeasurement(house: House, entries: readonly Entry[], until: Ep
     for (const finding of changes.findings) findings.set(finding.id, finding)
   }
   const passTo = (t: EpochMs, inclusive: boolean) => {
-    for (let due = nextDue(now); inclusive ? due <= t : due < t; due = nextDue(now)) fold({ seq: ++seq, at: Math.max(due, now.at), kind: 'tick' })
+    for (let due = nextDue(now); inclusive ? due <= t : due < t; due = nextDue(now))
+      fold({ seq: ++seq, at: Math.max(due, now.at), kind: 'tick' })
   }
   for (const entry of happened) {
     const at = happenedAt(entry)

@@ -79,7 +79,15 @@ function limitsOf(station: Station, instrument: Instrument, quantity: Quantity):
     const nth = (seen.get(limit.kind) ?? 0) + 1
     seen.set(limit.kind, nth)
     // Trails are kept for rates only, in their order.
-    all.push(applied(limit, `${limit.kind}#${nth}`, nth === 1 ? series : `${series}#${nth}`, instrument.intervalS, (seen.get('rise') ?? 0) - 1))
+    all.push(
+      applied(
+        limit,
+        `${limit.kind}#${nth}`,
+        nth === 1 ? series : `${series}#${nth}`,
+        instrument.intervalS,
+        (seen.get('rise') ?? 0) - 1,
+      ),
+    )
   }
   return all
 }
@@ -106,7 +114,9 @@ function seriesRules(station: Station, instrument: Instrument, at: number, quant
 
 function stationRules(foundry: Foundry, station: Station): StationRules {
   const instruments = foundry.instruments.filter((i) => i.station === station.id)
-  const series = instruments.flatMap((instrument, at) => expected[instrument.kind].map((q) => seriesRules(station, instrument, at, q)))
+  const series = instruments.flatMap((instrument, at) =>
+    expected[instrument.kind].map((q) => seriesRules(station, instrument, at, q)),
+  )
   const leads = (quantity: Quantity) => {
     const named = series.findIndex((s) => s.quantity === quantity && instruments[s.instrument]?.id === station.leading)
     return named >= 0 ? named : series.findIndex((s) => s.quantity === quantity)
@@ -144,5 +154,8 @@ export function rulesOf(foundry: Foundry, revision: number): Rules {
 /** The named revision of a recipe, or its newest. */
 export function recipeOf(foundry: Foundry, id: string, revision?: number): Recipe | undefined {
   const all = foundry.recipes.filter((r) => r.id === id && (revision === undefined || r.revision === revision))
-  return all.reduce<Recipe | undefined>((newest, r) => (newest && newest.revision >= r.revision ? newest : r), undefined)
+  return all.reduce<Recipe | undefined>(
+    (newest, r) => (newest && newest.revision >= r.revision ? newest : r),
+    undefined,
+  )
 }

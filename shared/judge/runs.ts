@@ -40,19 +40,38 @@ export function startRun(
 }
 
 /** Steps every run that this series concerns. */
-export function stepRuns(draft: Draft, scene: Scene, station: StationState, series: number, moment: Moment): StationState {
-  return eachRun(station, (run) => (moment.t < run.run.startedAt ? run : stepRun(draft, scene, station, run, series, moment)))
+export function stepRuns(
+  draft: Draft,
+  scene: Scene,
+  station: StationState,
+  series: number,
+  moment: Moment,
+): StationState {
+  return eachRun(station, (run) =>
+    moment.t < run.run.startedAt ? run : stepRun(draft, scene, station, run, series, moment),
+  )
 }
 
-function stepRun(draft: Draft, scene: Scene, station: StationState, run: RunState, series: number, moment: Moment): RunState {
+function stepRun(
+  draft: Draft,
+  scene: Scene,
+  station: StationState,
+  run: RunState,
+  series: number,
+  moment: Moment,
+): RunState {
   const { leading, leadingHumidity } = scene.rules
   switch (run.recipe.kind) {
     case 'wax':
       return series === leading ? stepCoating(draft, scene, station, run) : run
     case 'drying':
-      return series === leading || series === leadingHumidity ? stepDrying(draft, scene, station, run, series, moment) : run
+      return series === leading || series === leadingHumidity
+        ? stepDrying(draft, scene, station, run, series, moment)
+        : run
     case 'burnout':
-      return governingOf(scene.rules, run.recipe).includes(series) ? stepBurnout(draft, scene, station, run, series, moment) : run
+      return governingOf(scene.rules, run.recipe).includes(series)
+        ? stepBurnout(draft, scene, station, run, series, moment)
+        : run
   }
 }
 
@@ -85,7 +104,14 @@ function change(station: StationState, id: string, by: (run: RunState) => RunSta
   return run ? { ...station, runs: station.runs.with(at, by(run)) } : station
 }
 
-export function markRun(draft: Draft, scene: Scene, station: StationState, id: string, step: RunStep, by: string): StationState {
+export function markRun(
+  draft: Draft,
+  scene: Scene,
+  station: StationState,
+  id: string,
+  step: RunStep,
+  by: string,
+): StationState {
   touch(draft, scene.rules.station.id)
   return change(station, id, (run) =>
     run.recipe.kind === 'wax' && step.step === 'coat' && step.coat !== undefined
@@ -100,7 +126,12 @@ export function undoRun(draft: Draft, scene: Scene, station: StationState, id: s
 }
 
 /** Ends what the run had announced, and takes it from the open ones: its record is folded from the journal when somebody asks. */
-export function closeRun(draft: Draft, scene: Scene, station: StationState, entry: EntryOf<'act'> & { run: string }): StationState {
+export function closeRun(
+  draft: Draft,
+  scene: Scene,
+  station: StationState,
+  entry: EntryOf<'act'> & { run: string },
+): StationState {
   const run = station.runs.find((r) => r.run.id === entry.run)
   if (!run) return station
   touch(draft, scene.rules.station.id)

@@ -8,7 +8,9 @@ import type { SeriesState, StationState } from './state.ts'
 /** Until when what was last seen may be taken for how it is; −Infinity where it was old when it came, or never was. */
 export function seenUntil(rules: SeriesRules, state: SeriesState): EpochMs {
   if (state.goodAt === null) return -Infinity
-  return state.sightAt - state.goodAt > Math.max(rules.silenceMs, measuredBehindMsMax) ? -Infinity : state.sightAt + rules.silenceMs
+  return state.sightAt - state.goodAt > Math.max(rules.silenceMs, measuredBehindMsMax)
+    ? -Infinity
+    : state.sightAt + rules.silenceMs
 }
 
 /** True where nothing usable came of it within its silence limit. */

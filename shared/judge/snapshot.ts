@@ -11,7 +11,10 @@ export function freeze(house: House): string {
 /** Null where the text is no state of ours: then the journal is folded from the beginning. */
 export function thaw(text: string): House | null {
   try {
-    const { revision, foundry, ...rest } = JSON.parse(text) as Omit<House, 'rules'> & { revision: number; foundry: unknown }
+    const { revision, foundry, ...rest } = JSON.parse(text) as Omit<House, 'rules'> & {
+      revision: number
+      foundry: unknown
+    }
     return { rules: rulesOf(Foundry.parse(foundry), revision), ...rest }
   } catch {
     return null

@@ -35,7 +35,15 @@ export function seriesViews(house: House): SeriesView[] {
     rules.series.flatMap((series, i): SeriesView[] => {
       const state = house.stations[s]?.series[i]
       if (!state || state.frontier === null) return []
-      return [{ series: series.series, value: state.value, quality: state.quality, measuredAt: state.frontier, arrivedAt: state.arrivedAt }]
+      return [
+        {
+          series: series.series,
+          value: state.value,
+          quality: state.quality,
+          measuredAt: state.frontier,
+          arrivedAt: state.arrivedAt,
+        },
+      ]
     }),
   )
 }

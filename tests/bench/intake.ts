@@ -45,7 +45,8 @@ for (const disk of disks()) {
     { name: 'bare broker, same group commit', server: bare, port: portOf(bareReady.ready.mqtt), rates: [] },
   ]
   const now = Date.now()
-  for (const { port } of sides) await flood({ port, readings: night.readings, from: now - 15 * hour, stepMs: night.stepMs })
+  for (const { port } of sides)
+    await flood({ port, readings: night.readings, from: now - 15 * hour, stepMs: night.stepMs })
 
   for (let round = 0; round <= rounds; round++) {
     for (const side of round % 2 === 0 ? sides : [...sides].reverse()) {
@@ -65,11 +66,17 @@ for (const disk of disks()) {
 function tell(disk: string, sides: Side[]): void {
   const [mine, theirs] = sides.map((s) => median(s.rates)) as [number, number]
   const ratios = (sides[0]?.rates ?? []).map((rate, i) => rate / (sides[1]?.rates[i] ?? Number.NaN))
-  console.log(`\nIntake on ${disk}: 64 series, 16 connections, QoS 1, a recorded night in the database (${rounds} rounds of ${readingsPerRound}, medians)`)
+  console.log(
+    `\nIntake on ${disk}: 64 series, 16 connections, QoS 1, a recorded night in the database (${rounds} rounds of ${readingsPerRound}, medians)`,
+  )
   for (const { name, rates } of sides) {
     const rate = median(rates)
     const spread = `${Math.round(Math.min(...rates)).toLocaleString('en-GB')} to ${Math.round(Math.max(...rates)).toLocaleString('en-GB')}`
-    console.log(`  ${name.padEnd(34)} ${Math.round(rate).toLocaleString('en-GB').padStart(9)} readings/s (${spread}), ${(1e6 / rate).toFixed(2)} µs each`)
+    console.log(
+      `  ${name.padEnd(34)} ${Math.round(rate).toLocaleString('en-GB').padStart(9)} readings/s (${spread}), ${(1e6 / rate).toFixed(2)} µs each`,
+    )
   }
-  console.log(`  ratio ${median(ratios).toFixed(2)} (median of pairs), ${(1e6 / mine - 1e6 / theirs).toFixed(2)} µs added to each reading`)
+  console.log(
+    `  ratio ${median(ratios).toFixed(2)} (median of pairs), ${(1e6 / mine - 1e6 / theirs).toFixed(2)} µs added to each reading`,
+  )
 }

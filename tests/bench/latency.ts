@@ -57,14 +57,21 @@ for (const disk of disks()) {
       const from = performance.now()
       const counted = from - begun > warmUpSeconds * 1_000
       if (counted) publishedAt.set(`${instrument}.temperature@${at}`, from)
-      client.publish(`cirewatch/${instrument}/reading`, JSON.stringify({ at, celsius: 90 + (count % 7) / 10 }), { qos: 1 }, () => {
-        if (counted) toPuback.push(performance.now() - from)
-      })
+      client.publish(
+        `cirewatch/${instrument}/reading`,
+        JSON.stringify({ at, celsius: 90 + (count % 7) / 10 }),
+        { qos: 1 },
+        () => {
+          if (counted) toPuback.push(performance.now() - from)
+        },
+      )
     }
     await pause(handfulMs)
   }
   await pause(500)
-  console.log(`\nLatency on ${disk.name}: ${perSecond} readings/s for ${seconds} s, a recorded night in the database, 21 screens`)
+  console.log(
+    `\nLatency on ${disk.name}: ${perSecond} readings/s for ${seconds} s, a recorded night in the database, 21 screens`,
+  )
   console.log(`  publish to PUBACK  ${told(toPuback)}`)
   console.log(`  publish to frame   ${told(toFrame)}`)
   console.log(`  readings that reached no frame: ${publishedAt.size}`)
@@ -77,6 +84,7 @@ for (const disk of disks()) {
 
 function told(values: number[]): string {
   const sorted = values.sort((a, b) => a - b)
-  const at = (part: number) => (sorted[Math.min(sorted.length - 1, Math.floor(part * sorted.length))] ?? Number.NaN).toFixed(1)
+  const at = (part: number) =>
+    (sorted[Math.min(sorted.length - 1, Math.floor(part * sorted.length))] ?? Number.NaN).toFixed(1)
   return `median ${at(0.5)} ms, p99 ${at(0.99)} ms, highest ${at(1)} ms (${sorted.length} readings)`
 }

@@ -40,7 +40,11 @@ export interface TestGateway {
   client(options?: mqtt.IClientOptions): Promise<MqttClient>
   /** Publishes one reading with QoS 1 and waits for the PUBACK. */
   publish(instrument: string, payload: unknown): Promise<void>
-  live(after?: number): Promise<{ messages: LiveMessage[]; socket: WebSocket; next(until: (m: LiveMessage) => boolean): Promise<LiveMessage> }>
+  live(after?: number): Promise<{
+    messages: LiveMessage[]
+    socket: WebSocket
+    next(until: (m: LiveMessage) => boolean): Promise<LiveMessage>
+  }>
   close(): Promise<void>
 }
 
@@ -52,9 +56,22 @@ async function storeFor(wish: Wish, folder: string): Promise<Store> {
 export async function startGateway(wish: Wish = {}): Promise<TestGateway> {
   const folder = await mkdtemp(join(tmpdir(), 'cirewatch-gateway-'))
   const clock = wish.at === undefined ? siteClock() : new LedClock(wish.at)
-  const flags = ['--data', folder, '--http', '127.0.0.1:0', '--mqtt', '127.0.0.1:0', '--log', 'silent', ...(wish.flags ?? [])]
+  const flags = [
+    '--data',
+    folder,
+    '--http',
+    '127.0.0.1:0',
+    '--mqtt',
+    '127.0.0.1:0',
+    '--log',
+    'silent',
+    ...(wish.flags ?? []),
+  ]
   const config = readConfig(flags, wish.environment ?? {})
-  const who = config.mqttName !== undefined && config.mqttPassword !== undefined ? { name: config.mqttName, password: config.mqttPassword } : {}
+  const who =
+    config.mqttName !== undefined && config.mqttPassword !== undefined
+      ? { name: config.mqttName, password: config.mqttPassword }
+      : {}
   const inlet = new EmbeddedBroker({ ...config.mqtt, clock, ...who })
   const gateway = await assemble(config, {
     clock,
@@ -82,7 +99,8 @@ export async function startGateway(wish: Wish = {}): Promise<TestGateway> {
       await clock.lead(to, 0, () => gateway.settled())
     },
     async ask<T>(path: string, body?: unknown, method = body === undefined ? 'GET' : 'POST') {
-      const sent = body === undefined ? {} : { body: JSON.stringify(body), headers: { 'content-type': 'application/json' } }
+      const sent =
+        body === undefined ? {} : { body: JSON.stringify(body), headers: { 'content-type': 'application/json' } }
       const response = await fetch(http + path, { method, ...sent })
       return { status: response.status, body: (await response.json()) as T }
     },
@@ -93,11 +111,15 @@ export async function startGateway(wish: Wish = {}): Promise<TestGateway> {
     },
     async publish(instrument, payload) {
       clients[0] ??= await started.client()
-      await (clients[0] as MqttClient).publishAsync(`cirewatch/${instrument}/reading`, JSON.stringify(payload), { qos: 1 })
+      await (clients[0] as MqttClient).publishAsync(`cirewatch/${instrument}/reading`, JSON.stringify(payload), {
+        qos: 1,
+      })
       await gateway.settled()
     },
     async live(after) {
-      const socket = new WebSocket(`${http.replace('http', 'ws')}/api/v1/live${after === undefined ? '' : `?after=${after}`}`)
+      const socket = new WebSocket(
+        `${http.replace('http', 'ws')}/api/v1/live${after === undefined ? '' : `?after=${after}`}`,
+      )
       sockets.push(socket)
       const messages: LiveMessage[] = []
       const waiting: (() => void)[] = []
@@ -111,7 +133,8 @@ export async function startGateway(wish: Wish = {}): Promise<TestGateway> {
         socket,
         async next(until) {
           for (let seen = 0; ; ) {
-            for (; seen < messages.length; seen++) if (until(messages[seen] as LiveMessage)) return messages[seen] as LiveMessage
+            for (; seen < messages.length; seen++)
+              if (until(messages[seen] as LiveMessage)) return messages[seen] as LiveMessage
             await new Promise<void>((resolve) => void waiting.push(resolve))
           }
         },
@@ -140,15 +163,27 @@ export function smallFoundry(): Foundry {
     JSON.stringify({
       site: { name: 'Test foundry', timeZone: 'Europe/London', elevationM: 40, invented: true },
       stations: [
-        { id: 'pot', name: 'Pot', kind: 'pot', leading: 'pot-mid', limits: [
-          { kind: 'ceiling', aboveC: 150 },
-          { kind: 'window', from: 60, to: 120, deadband: 1, onDelayS: 60, offDelayS: 30 },
-          { kind: 'rise', cPerMinuteMax: 3, overS: 120 },
-        ] },
-        { id: 'room', name: 'Room', kind: 'dry-room', leading: 'room-air', limits: [
-          { kind: 'window', quantity: 'temperature', from: 20.3, to: 23.7, deadband: 0.2, onDelayS: 120 },
-          { kind: 'window', quantity: 'humidity', from: 40, to: 50, deadband: 1, onDelayS: 300 },
-        ] },
+        {
+          id: 'pot',
+          name: 'Pot',
+          kind: 'pot',
+          leading: 'pot-mid',
+          limits: [
+            { kind: 'ceiling', aboveC: 150 },
+            { kind: 'window', from: 60, to: 120, deadband: 1, onDelayS: 60, offDelayS: 30 },
+            { kind: 'rise', cPerMinuteMax: 3, overS: 120 },
+          ],
+        },
+        {
+          id: 'room',
+          name: 'Room',
+          kind: 'dry-room',
+          leading: 'room-air',
+          limits: [
+            { kind: 'window', quantity: 'temperature', from: 20.3, to: 23.7, deadband: 0.2, onDelayS: 120 },
+            { kind: 'window', quantity: 'humidity', from: 40, to: 50, deadband: 1, onDelayS: 300 },
+          ],
+        },
         { id: 'kiln', name: 'Kiln', kind: 'kiln', leading: 'kiln-air', limits: [{ kind: 'ceiling', aboveC: 900 }] },
       ],
       instruments: [
@@ -158,17 +193,40 @@ export function smallFoundry(): Foundry {
         { id: 'kiln-air', name: 'Kiln air', kind: 'thermocouple', station: 'kiln', intervalS: 10, thermocouple: 'K' },
       ],
       recipes: [
-        { kind: 'wax', id: 'figure', name: 'Figure wax', revision: 1, coats: [
-          { id: 'coat-1', name: 'Coat 1', window: { fromC: 104, toC: 110 } },
-          { id: 'coat-2', name: 'Coat 2', window: { fromC: 93, toC: 97 } },
-          { id: 'slush', name: 'Slush', window: { fromC: 74, toC: 78 } },
-        ], floorC: 70, ceilingC: 150 },
-        { kind: 'drying', id: 'backup', name: 'Backup', revision: 1, temperature: { fromC: 20.3, toC: 23.7 }, humidity: { from: 40, to: 50 } },
-        { kind: 'burnout', id: 'block', name: 'Block', revision: 1, startC: 20, governing: [], segments: [
-          { kind: 'ramp', toC: 150, cPerHour: 60, toleranceC: 10 },
-          { kind: 'hold', minutes: 60, toleranceC: 10 },
-          { kind: 'ramp', toC: 100, cPerHour: 50, toleranceC: 10 },
-        ] },
+        {
+          kind: 'wax',
+          id: 'figure',
+          name: 'Figure wax',
+          revision: 1,
+          coats: [
+            { id: 'coat-1', name: 'Coat 1', window: { fromC: 104, toC: 110 } },
+            { id: 'coat-2', name: 'Coat 2', window: { fromC: 93, toC: 97 } },
+            { id: 'slush', name: 'Slush', window: { fromC: 74, toC: 78 } },
+          ],
+          floorC: 70,
+          ceilingC: 150,
+        },
+        {
+          kind: 'drying',
+          id: 'backup',
+          name: 'Backup',
+          revision: 1,
+          temperature: { fromC: 20.3, toC: 23.7 },
+          humidity: { from: 40, to: 50 },
+        },
+        {
+          kind: 'burnout',
+          id: 'block',
+          name: 'Block',
+          revision: 1,
+          startC: 20,
+          governing: [],
+          segments: [
+            { kind: 'ramp', toC: 150, cPerHour: 60, toleranceC: 10 },
+            { kind: 'hold', minutes: 60, toleranceC: 10 },
+            { kind: 'ramp', toC: 100, cPerHour: 50, toleranceC: 10 },
+          ],
+        },
       ],
     }),
   ) as Foundry

@@ -42,7 +42,13 @@ describe('an alarm', () => {
     const { id } = tale.alarm()
     tale.reads(p, 10, 140)
     tale.reads(p, 20, 155)
-    expect(tale.alarm()).toMatchObject({ id, state: 'unacknowledged', times: 2, raisedAt: noon, finding: { since: noon + 20_000 } })
+    expect(tale.alarm()).toMatchObject({
+      id,
+      state: 'unacknowledged',
+      times: 2,
+      raisedAt: noon,
+      finding: { since: noon + 20_000 },
+    })
     expect(tale.alarm()).not.toHaveProperty('returnedAt')
     expect(tale.house.alarms).toHaveLength(1)
   })

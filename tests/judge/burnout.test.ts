@@ -15,9 +15,14 @@ interface Kiln {
 /** A kiln whose probes speak every minute (silent after three), and a burnout that begins at noon. */
 function kiln({ segments, startC = 20, probes = ['k'], governing = [] }: Kiln): Setting {
   return {
-    stations: [{ id: 'K', name: 'Kiln', kind: 'kiln' }, { id: 'L', name: 'Other kiln', kind: 'kiln' }] as unknown as Setting['stations'],
+    stations: [
+      { id: 'K', name: 'Kiln', kind: 'kiln' },
+      { id: 'L', name: 'Other kiln', kind: 'kiln' },
+    ] as unknown as Setting['stations'],
     instruments: probes.map((id) => ({ id, name: id, kind: 'thermocouple', station: 'K', intervalS: 60 })),
-    recipes: [{ kind: 'burnout', id: 'b', name: 'b', startC, segments, governing }] as unknown as NonNullable<Setting['recipes']>,
+    recipes: [{ kind: 'burnout', id: 'b', name: 'b', startC, segments, governing }] as unknown as NonNullable<
+      Setting['recipes']
+    >,
   }
 }
 
@@ -171,7 +176,12 @@ describe('the credit of a hold', () => {
 
 describe('the credit of several probes', () => {
   const probes = ['k', 'l']
-  const hold: Kiln = { startC: 150, segments: [{ kind: 'hold', minutes: 60, toleranceC: 10 }], probes, governing: probes }
+  const hold: Kiln = {
+    startC: 150,
+    segments: [{ kind: 'hold', minutes: 60, toleranceC: 10 }],
+    probes,
+    governing: probes,
+  }
   const l = 'l.temperature'
 
   it('counts only what all of them share', () => {
@@ -195,7 +205,8 @@ describe('the credit of several probes', () => {
       for (const series of [k, l]) one.reads(series, s, value(series, s))
       for (const series of [l, k]) other.reads(series, s, value(series, s))
       later.reads(k, s, value(k, s))
-      if (s % 180 === 120) for (const back of [120, 60, 0]) later.reads(l, s - back, value(l, s - back), { lateS: back })
+      if (s % 180 === 120)
+        for (const back of [120, 60, 0]) later.reads(l, s - back, value(l, s - back), { lateS: back })
     }
     expect(at(one).creditedMs).toBeGreaterThan(0)
     expect(at(one).creditedMs).toBeLessThan(1_740_000)
@@ -225,7 +236,10 @@ describe('the credit of several probes', () => {
     const setting = kiln(hold)
     tale.reads(k, 0, 150)
     tale.reads(l, 0, 150)
-    tale.setUp({ ...setting, instruments: setting.instruments.map((i) => (i['id'] === 'l' ? { ...i, station: 'L' } : i)) }, 1)
+    tale.setUp(
+      { ...setting, instruments: setting.instruments.map((i) => (i['id'] === 'l' ? { ...i, station: 'L' } : i)) },
+      1,
+    )
     tale.readsOn(k, 60, 600, 60, () => 150)
     expect(at(tale)).toMatchObject({ creditedMs: 0, temperatureC: null })
   })

@@ -9,7 +9,10 @@ const coats = [
   { id: 'second', name: 'Second', window: { fromC: 84, toC: 90 } },
   { id: 'third', name: 'Third', window: { fromC: 78, toC: 86 } },
 ]
-const setting: Setting = { ...onePot([]), recipes: [{ kind: 'wax', id: 'w', name: 'w', coats }] as unknown as NonNullable<Setting['recipes']> }
+const setting: Setting = {
+  ...onePot([]),
+  recipes: [{ kind: 'wax', id: 'w', name: 'w', coats }] as unknown as NonNullable<Setting['recipes']>,
+}
 
 function begun(): Tale {
   const tale = new Tale(setting)
@@ -96,7 +99,12 @@ describe('a coat that goes on', () => {
     tale.marks('r', 12, 'second')
     expect(at(tale).done).toMatchObject([{ coat: 'second', temperatureC: 92, inWindow: false }])
     expect([...tale.findings.values()]).toMatchObject([
-      { kind: 'coat-outside-window', since: noon + 12_000, clearedAt: noon + 12_000, facts: { coat: 'second', valueC: 92, fromC: 84, toC: 90 } },
+      {
+        kind: 'coat-outside-window',
+        since: noon + 12_000,
+        clearedAt: noon + 12_000,
+        facts: { coat: 'second', valueC: 92, fromC: 84, toC: 90 },
+      },
     ])
     expect(tale.alarms()).toEqual([])
   })

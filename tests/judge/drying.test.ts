@@ -9,13 +9,23 @@ function room(recipe: Record<string, unknown>, more: Record<string, unknown> = {
   return {
     stations: [{ id: 'R', name: 'Room', kind: 'dry-room' }] as unknown as Setting['stations'],
     instruments: [{ id: 'c', name: 'Climate', kind: 'climate', station: 'R', intervalS: 60, ...more }],
-    recipes: [{ kind: 'drying', id: 'd', name: 'd', temperature: { fromC: 20, toC: 24 }, ...recipe }] as unknown as NonNullable<Setting['recipes']>,
+    recipes: [
+      { kind: 'drying', id: 'd', name: 'd', temperature: { fromC: 20, toC: 24 }, ...recipe },
+    ] as unknown as NonNullable<Setting['recipes']>,
   }
 }
 
 function begun(recipe: Record<string, unknown> = {}): Tale {
   const tale = new Tale(room(recipe))
   tale.starts('r', 0, { kind: 'drying', station: 'R', recipe: 'd' })
+  return tale
+}
+
+/** The same, begun at thirty seconds. */
+function begun30(before: (tale: Tale) => void = () => {}): Tale {
+  const tale = new Tale(room({}))
+  before(tale)
+  tale.starts('r', 30, { kind: 'drying', station: 'R', recipe: 'd' })
   return tale
 }
 
@@ -62,12 +72,18 @@ describe('the time in band', () => {
   })
 
   it('begins with the run, not with the line that was already there', () => {
-    const tale = new Tale(room({}))
-    tale.reads(t, 0, 22)
-    tale.starts('r', 30, { kind: 'drying', station: 'R', recipe: 'd' })
+    const tale = begun30((before) => before.reads(t, 0, 22))
     tale.reads(t, 60, 22)
     tale.reads(t, 120, 22)
     expect(at(tale)).toMatchObject({ seenMs: 60_000 })
+  })
+
+  it('takes no value that was measured before the run began, though it arrived after', () => {
+    const tale = begun30()
+    tale.reads(t, 25, 26, { lateS: 10 })
+    expect(at(tale)).toMatchObject({ temperatureC: null, outSince: null })
+    tale.reads(t, 85, 26)
+    expect(at(tale)).toMatchObject({ temperatureC: 26, outSince: noon + 85_000 })
   })
 
   it('asks for humidity as well where the recipe does', () => {
@@ -107,7 +123,10 @@ describe('a room out of its band', () => {
     expect(tale.standing()).toEqual([])
     tale.reads(t, 300, 25)
     expect(tale.told('outside-recipe-band')).toEqual([{ since: 0, raised: 300, cleared: null }])
-    expect(tale.alarm()).toMatchObject({ subject: 'r:temperature', finding: { facts: { side: 'above', from: 20, to: 24 } } })
+    expect(tale.alarm()).toMatchObject({
+      subject: 'r:temperature',
+      finding: { facts: { side: 'above', from: 20, to: 24 } },
+    })
     tale.readsOn(t, 360, 420, 60, () => 23.9)
     tale.readsOn(t, 480, 600, 60, () => 23.5)
     expect(tale.told('outside-recipe-band')).toEqual([{ since: 0, raised: 300, cleared: 480 }])
@@ -116,7 +135,10 @@ describe('a room out of its band', () => {
   it('calls for humidity as well', () => {
     const tale = begun({ humidity: { from: 40, to: 60 } })
     tale.readsOn(h, 0, 300, 60, () => 30)
-    expect(tale.alarm()).toMatchObject({ subject: 'r:humidity', finding: { facts: { side: 'below', quantity: 'humidity' } } })
+    expect(tale.alarm()).toMatchObject({
+      subject: 'r:humidity',
+      finding: { facts: { side: 'below', quantity: 'humidity' } },
+    })
   })
 
   it('calls although a bad value comes now and then', () => {

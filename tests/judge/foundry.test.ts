@@ -22,11 +22,21 @@ describe('an edit elsewhere', () => {
     const edited = new Tale(onePot(limits))
     const untouched = new Tale(onePot(limits))
     for (const tale of [edited, untouched]) tale.readsOn(p, 0, 50, 10, (s) => 96 + s / 5)
-    edited.setUp({ ...onePot(limits, { name: 'Another name' }), stations: [{ id: 'P', name: 'Renamed', kind: 'pot', limits }, { id: 'N', name: 'New', kind: 'kiln' }] as unknown as Setting['stations'] }, 51)
+    edited.setUp(
+      {
+        ...onePot(limits, { name: 'Another name' }),
+        stations: [
+          { id: 'P', name: 'Renamed', kind: 'pot', limits },
+          { id: 'N', name: 'New', kind: 'kiln' },
+        ] as unknown as Setting['stations'],
+      },
+      51,
+    )
     for (const tale of [edited, untouched]) tale.readsOn(p, 60, 120, 10, (s) => 96 + s / 5)
     expect(untouched.told('outside-window')).toHaveLength(1)
     expect(untouched.told('rising-too-fast')).toHaveLength(1)
-    for (const kind of ['outside-window', 'rising-too-fast'] as const) expect(edited.told(kind)).toEqual(untouched.told(kind))
+    for (const kind of ['outside-window', 'rising-too-fast'] as const)
+      expect(edited.told(kind)).toEqual(untouched.told(kind))
   })
 })
 
@@ -104,7 +114,9 @@ describe('a station that is taken out', () => {
 })
 
 describe('an open run', () => {
-  const recipes = [{ kind: 'wax', id: 'w', name: 'w', coats: [{ id: 'c', name: 'c', window: { fromC: 90, toC: 100 } }] }] as unknown as NonNullable<Setting['recipes']>
+  const recipes = [
+    { kind: 'wax', id: 'w', name: 'w', coats: [{ id: 'c', name: 'c', window: { fromC: 90, toC: 100 } }] },
+  ] as unknown as NonNullable<Setting['recipes']>
 
   it('goes on through an edit', () => {
     const tale = new Tale({ ...onePot([]), recipes })

@@ -135,7 +135,9 @@ describe('an instrument that cannot measure', () => {
 
 describe('a climate probe of which one half has died', () => {
   const room: Setting = {
-    stations: [{ id: 'R', name: 'Room', kind: 'dry-room', limits: [{ kind: 'window', quantity: 'humidity', to: 60 }] }] as unknown as Setting['stations'],
+    stations: [
+      { id: 'R', name: 'Room', kind: 'dry-room', limits: [{ kind: 'window', quantity: 'humidity', to: 60 }] },
+    ] as unknown as Setting['stations'],
     instruments: [{ id: 'c', name: 'Climate', kind: 'climate', station: 'R', intervalS: 10 }],
   }
 
@@ -218,7 +220,9 @@ describe('two values for one instant', () => {
     const tale = new Tale(pot)
     tale.reads(p, 0, 90)
     const changes = tale.tell({ kind: 'conflict', at: noon + 50, series: p, measuredAt: noon, kept: 90, refused: 97 })
-    expect(changes.findings).toMatchObject([{ kind: 'conflicting-reading', since: noon, clearedAt: noon, facts: { kept: 90, refused: 97 } }])
+    expect(changes.findings).toMatchObject([
+      { kind: 'conflicting-reading', since: noon, clearedAt: noon, facts: { kept: 90, refused: 97 } },
+    ])
     expect(tale.alarms()).toEqual([])
     expect(tale.standing()).toEqual([])
   })

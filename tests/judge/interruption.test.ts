@@ -3,10 +3,17 @@ import { describe, expect, it } from 'vitest'
 import { noon, onePot, type Setting, Tale } from './tale.ts'
 
 const p = 'p.temperature'
-const pot = onePot([{ kind: 'ceiling', aboveC: 150 }, { kind: 'window', to: 100 }])
+const pot = onePot([
+  { kind: 'ceiling', aboveC: 150 },
+  { kind: 'window', to: 100 },
+])
 
 function starts(tale: Tale, atS: number, downSinceS: number | null): void {
-  tale.tell({ kind: 'start', at: noon + atS * 1_000, downSince: downSinceS === null ? null : noon + downSinceS * 1_000 })
+  tale.tell({
+    kind: 'start',
+    at: noon + atS * 1_000,
+    downSince: downSinceS === null ? null : noon + downSinceS * 1_000,
+  })
 }
 
 function steps(tale: Tale, atS: number, byS: number): void {
@@ -118,7 +125,9 @@ describe('after a step of our clock', () => {
     const setting: Setting = {
       stations: [{ id: 'K', name: 'Kiln', kind: 'kiln' }] as unknown as Setting['stations'],
       instruments: [{ id: 'k', name: 'Probe', kind: 'thermocouple', station: 'K', intervalS: 10 }],
-      recipes: [{ kind: 'burnout', id: 'b', name: 'b', startC: 700, segments: [{ kind: 'hold', minutes: 10 }] }] as unknown as NonNullable<Setting['recipes']>,
+      recipes: [
+        { kind: 'burnout', id: 'b', name: 'b', startC: 700, segments: [{ kind: 'hold', minutes: 10 }] },
+      ] as unknown as NonNullable<Setting['recipes']>,
     }
     const tale = new Tale(setting)
     tale.starts('r', 0, { kind: 'burnout', station: 'K', recipe: 'b' })

@@ -14,10 +14,28 @@ function without<T extends object>(value: T): T {
 }
 
 const limit = fc.oneof(
-  fc.record({ kind: fc.constant('ceiling'), aboveC: fc.constantFrom(100, 104), deadband, onDelayS: fc.option(fc.constantFrom(0, 20), { nil: undefined }), offDelayS: delay }),
-  fc.record({ kind: fc.constant('window'), from: fc.constantFrom(90, 95), to: fc.constantFrom(101, 103), deadband, onDelayS: delay, offDelayS: delay }),
+  fc.record({
+    kind: fc.constant('ceiling'),
+    aboveC: fc.constantFrom(100, 104),
+    deadband,
+    onDelayS: fc.option(fc.constantFrom(0, 20), { nil: undefined }),
+    offDelayS: delay,
+  }),
+  fc.record({
+    kind: fc.constant('window'),
+    from: fc.constantFrom(90, 95),
+    to: fc.constantFrom(101, 103),
+    deadband,
+    onDelayS: delay,
+    offDelayS: delay,
+  }),
   fc.record({ kind: fc.constant('window'), quantity: fc.constant('humidity'), to: fc.constant(60), onDelayS: delay }),
-  fc.record({ kind: fc.constant('rise'), cPerMinuteMax: fc.constantFrom(1, 4), overS: fc.constantFrom(30, 120), offDelayS: delay }),
+  fc.record({
+    kind: fc.constant('rise'),
+    cPerMinuteMax: fc.constantFrom(1, 4),
+    overS: fc.constantFrom(30, 120),
+    offDelayS: delay,
+  }),
 )
 
 const names = ['a', 'b', 'c', 'd']
@@ -26,7 +44,13 @@ const instrumentPlan = fc.record({
   kind: fc.constantFrom('thermocouple', 'climate'),
   intervalS: fc.constantFrom(5, 10, 30),
   silenceS: fc.option(fc.constantFrom(1, 40, 200), { nil: undefined }),
-  correction: fc.option(fc.constant([{ readsC: 0, isC: 1 }, { readsC: 100, isC: 102 }]), { nil: undefined }),
+  correction: fc.option(
+    fc.constant([
+      { readsC: 0, isC: 1 },
+      { readsC: 100, isC: 102 },
+    ]),
+    { nil: undefined },
+  ),
 })
 
 /** Up to three stations and four instruments; which instrument watches which station is part of the draw, so that an edit moves them. */
@@ -39,13 +63,56 @@ export const foundries: fc.Arbitrary<Foundry> = fc
     Foundry.parse(
       without({
         site: { name: 'Invented', timeZone: 'UTC', elevationM: 0 },
-        stations: limits.map((of, i) => ({ id: `S${i}`, name: `S${i}`, kind: ['pot', 'dry-room', 'kiln'][i], limits: of })),
-        instruments: instruments.map((plan, i) => ({ ...plan, id: names[i], name: names[i], station: `S${plan.station % limits.length}` })),
+        stations: limits.map((of, i) => ({
+          id: `S${i}`,
+          name: `S${i}`,
+          kind: ['pot', 'dry-room', 'kiln'][i],
+          limits: of,
+        })),
+        instruments: instruments.map((plan, i) => ({
+          ...plan,
+          id: names[i],
+          name: names[i],
+          station: `S${plan.station % limits.length}`,
+        })),
         recipes: [
-          { kind: 'wax', id: 'wax', name: 'wax', coats: [{ id: 'one', name: 'one', window: { fromC: 99, toC: 101 } }, { id: 'two', name: 'two', window: { fromC: 95, toC: 100 } }] },
-          { kind: 'drying', id: 'dry', name: 'dry', temperature: { fromC: 95, toC: 100 }, humidity: { from: 40, to: 60 } },
-          { kind: 'burnout', id: 'burn', name: 'burn', startC: 90, segments: [{ kind: 'ramp', toC: 98, cPerHour: 400, toleranceC: 3 }, { kind: 'hold', minutes: 1, toleranceC: 3 }, { kind: 'ramp', toC: 92, cPerHour: 600, toleranceC: 2 }] },
-          { kind: 'burnout', id: 'burn-ab', name: 'burn-ab', governing: instruments.length > 1 ? ['a', 'b'] : ['a'], segments: [{ kind: 'ramp', toC: 97, cPerHour: 900, toleranceC: 4 }, { kind: 'hold', minutes: 2 }] },
+          {
+            kind: 'wax',
+            id: 'wax',
+            name: 'wax',
+            coats: [
+              { id: 'one', name: 'one', window: { fromC: 99, toC: 101 } },
+              { id: 'two', name: 'two', window: { fromC: 95, toC: 100 } },
+            ],
+          },
+          {
+            kind: 'drying',
+            id: 'dry',
+            name: 'dry',
+            temperature: { fromC: 95, toC: 100 },
+            humidity: { from: 40, to: 60 },
+          },
+          {
+            kind: 'burnout',
+            id: 'burn',
+            name: 'burn',
+            startC: 90,
+            segments: [
+              { kind: 'ramp', toC: 98, cPerHour: 400, toleranceC: 3 },
+              { kind: 'hold', minutes: 1, toleranceC: 3 },
+              { kind: 'ramp', toC: 92, cPerHour: 600, toleranceC: 2 },
+            ],
+          },
+          {
+            kind: 'burnout',
+            id: 'burn-ab',
+            name: 'burn-ab',
+            governing: instruments.length > 1 ? ['a', 'b'] : ['a'],
+            segments: [
+              { kind: 'ramp', toC: 97, cPerHour: 900, toleranceC: 4 },
+              { kind: 'hold', minutes: 2 },
+            ],
+          },
         ],
       }),
     ),
@@ -55,9 +122,19 @@ export const foundries: fc.Arbitrary<Foundry> = fc
 const recipesAgreeOn = 97
 
 /** Often nothing: then several things happen at one instant. */
-const stepMs = fc.oneof({ weight: 3, arbitrary: fc.constantFrom(0, 0, 1_000) }, { weight: 6, arbitrary: fc.integer({ min: 0, max: 15_000 }) }, { weight: 1, arbitrary: fc.integer({ min: 0, max: 5 * minute }) })
-const value = fc.oneof({ weight: 8, arbitrary: fc.integer({ min: 880, max: 1060 }).map((v) => v / 10) }, { weight: 1, arbitrary: fc.constant(-127) })
-const ageMs = fc.oneof({ weight: 8, arbitrary: fc.constantFrom(0, 40, 2_000, -1_000, -45_000) }, { weight: 2, arbitrary: fc.integer({ min: 0, max: 10 * minute }) })
+const stepMs = fc.oneof(
+  { weight: 2, arbitrary: fc.constantFrom(0, 1_000) },
+  { weight: 6, arbitrary: fc.integer({ min: 0, max: 15_000 }) },
+  { weight: 1, arbitrary: fc.integer({ min: 0, max: 5 * minute }) },
+)
+const value = fc.oneof(
+  { weight: 8, arbitrary: fc.integer({ min: 880, max: 1060 }).map((v) => v / 10) },
+  { weight: 1, arbitrary: fc.constant(-127) },
+)
+const ageMs = fc.oneof(
+  { weight: 8, arbitrary: fc.constantFrom(0, 40, 2_000, -1_000, -45_000) },
+  { weight: 2, arbitrary: fc.integer({ min: 0, max: 10 * minute }) },
+)
 
 /** A probe that speaks steadily for a while: what delays and holds need to run out. */
 interface Stretch {
@@ -112,14 +189,41 @@ const calm: fc.WeightedArbitrary<Step>[] = [
   { weight: 2, arbitrary: fc.record({ is: fc.constant('other-value' as const), by: fc.constantFrom(-3, 3, -200) }) },
   { weight: 1, arbitrary: fc.record({ is: fc.constant('fault' as const), who: fc.nat(3), ageMs }) },
   { weight: 1, arbitrary: fc.record({ is: fc.constant('presence' as const), who: fc.nat(3), online: fc.boolean() }) },
-  { weight: 2, arbitrary: fc.record({ is: fc.constant('run-start' as const), station: fc.nat(2), recipe: fc.constantFrom(0, 0, 1, 2, 3) }) },
-  { weight: 4, arbitrary: fc.record({ is: fc.constant('run' as const), nth: fc.nat(2), act: fc.constantFrom('one' as const, 'two' as const, 'one' as const, 'two' as const, 'undo' as const, 'close' as const) }) },
+  {
+    weight: 2,
+    arbitrary: fc.record({
+      is: fc.constant('run-start' as const),
+      station: fc.nat(2),
+      recipe: fc.constantFrom(0, 0, 1, 2, 3),
+    }),
+  },
+  {
+    weight: 4,
+    arbitrary: fc.record({
+      is: fc.constant('run' as const),
+      nth: fc.nat(2),
+      act: fc.constantFrom(
+        'one' as const,
+        'two' as const,
+        'one' as const,
+        'two' as const,
+        'undo' as const,
+        'close' as const,
+      ),
+    }),
+  },
 ]
 const unruly: fc.WeightedArbitrary<Step>[] = [
   { weight: 6, arbitrary: fc.record({ is: fc.constant('tick' as const) }) },
   { weight: 3, arbitrary: fc.record({ is: fc.constant('acknowledge' as const), nth: fc.nat(3) }) },
   { weight: 1, arbitrary: fc.record({ is: fc.constant('start' as const) }) },
-  { weight: 1, arbitrary: fc.record({ is: fc.constant('clock-step' as const), byMs: fc.constantFrom(-3_600_000, -8_000, 8_000, 3_600_000) }) },
+  {
+    weight: 1,
+    arbitrary: fc.record({
+      is: fc.constant('clock-step' as const),
+      byMs: fc.constantFrom(-3_600_000, -8_000, 8_000, 3_600_000),
+    }),
+  },
   { weight: 1, arbitrary: fc.record({ is: fc.constant('foundry' as const), foundry: foundries }) },
 ]
 
@@ -129,7 +233,14 @@ export interface Plan {
 }
 
 const planOf = (steps: fc.WeightedArbitrary<Step>[], maxLength: number): fc.Arbitrary<Plan> =>
-  fc.record({ foundry: foundries, steps: fc.array(fc.record({ afterMs: stepMs, step: fc.oneof(...steps) }), { minLength: 20, maxLength, size: 'max' }) })
+  fc.record({
+    foundry: foundries,
+    steps: fc.array(fc.record({ afterMs: stepMs, step: fc.oneof(...steps) }), {
+      minLength: 20,
+      maxLength,
+      size: 'max',
+    }),
+  })
 
 /** Everything that can come to a gateway, its own absences and a wrong clock of its own included. */
 export const days = planOf([...calm, ...unruly], 60)
@@ -166,12 +277,23 @@ const recipes = [
   { kind: 'burnout', recipe: 'burn-ab' },
 ] as const
 
-function entryOf(step: Exclude<Step, Stretch | { is: 'other-value' }>, at: number, house: House, runs: string[]): NewEntry | null {
+function entryOf(
+  step: Exclude<Step, Stretch | { is: 'other-value' }>,
+  at: number,
+  house: House,
+  runs: string[],
+): NewEntry | null {
   switch (step.is) {
     case 'reading':
       return readingOf(step, at)
     case 'fault':
-      return { kind: 'fault', at, instrument: names[step.who] as string, measuredAt: at - step.ageMs, text: 'open circuit' }
+      return {
+        kind: 'fault',
+        at,
+        instrument: names[step.who] as string,
+        measuredAt: at - step.ageMs,
+        text: 'open circuit',
+      }
     case 'presence':
       return { kind: 'presence', at, instrument: names[step.who] as string, online: step.online }
     case 'tick':
@@ -190,7 +312,14 @@ function entryOf(step: Exclude<Step, Stretch | { is: 'other-value' }>, at: numbe
       const run = `run-${runs.length + 1}`
       const { kind, recipe } = recipes[step.recipe] as (typeof recipes)[number]
       runs.push(run)
-      return { kind: 'act', at, by: 'Ana', act: 'run-start', run, declaration: { kind, station: `S${step.station}`, recipe, startedAt: at } }
+      return {
+        kind: 'act',
+        at,
+        by: 'Ana',
+        act: 'run-start',
+        run,
+        declaration: { kind, station: `S${step.station}`, recipe, startedAt: at },
+      }
     }
     case 'run': {
       const run = runs[runs.length - 1 - step.nth]
@@ -222,7 +351,8 @@ export async function journalOf(plan: Plan): Promise<Entry[]> {
       }
       continue
     }
-    const entry: NewEntry | null = step.is === 'other-value' ? otherValue(newest, step.by, at) : entryOf(step, at, house, runs)
+    const entry: NewEntry | null =
+      step.is === 'other-value' ? otherValue(newest, step.by, at) : entryOf(step, at, house, runs)
     if (entry) await tell(entry)
     if (entry?.kind === 'reading') newest = entry
   }

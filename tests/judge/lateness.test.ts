@@ -3,7 +3,10 @@ import { describe, expect, it } from 'vitest'
 import { onePot, Tale } from './tale.ts'
 
 const p = 'p.temperature'
-const pot = onePot([{ kind: 'ceiling', aboveC: 150 }, { kind: 'window', to: 100 }])
+const pot = onePot([
+  { kind: 'ceiling', aboveC: 150 },
+  { kind: 'window', to: 100 },
+])
 
 describe('a late reading', () => {
   it('raises nothing, and is counted', () => {

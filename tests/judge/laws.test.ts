@@ -1,8 +1,25 @@
 /** Laws of the judge over random foundries and random days: what must hold whatever comes, in whatever order, through whatever restart. */
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { alarmStates, type Entry, type Finding, type FindingKind, findingKinds, type NewEntry } from '../../shared/contract/index.ts'
-import { byArrival, byMeasurement, emptyHouse, freeze, type House, judge, nextDue, standingFindings, thaw } from '../../shared/judge/index.ts'
+import {
+  alarmStates,
+  type Entry,
+  type Finding,
+  type FindingKind,
+  findingKinds,
+  type NewEntry,
+} from '../../shared/contract/index.ts'
+import {
+  byArrival,
+  byMeasurement,
+  emptyHouse,
+  freeze,
+  type House,
+  judge,
+  nextDue,
+  standingFindings,
+  thaw,
+} from '../../shared/judge/index.ts'
 import { days, happenings, journalOf, sentAgain, storedIn } from './journals.ts'
 import { noon } from './tale.ts'
 
@@ -29,19 +46,36 @@ const openEnd = noon + 100 * 3_600_000
 describe('the days drawn here', () => {
   it('tell of every kind of finding, late and backlog readings, conflicts, and every alarm state', async () => {
     const seen = new Set<string>()
-    for (const plan of fc.sample(days, { numRuns: 600, seed: 7 })) {
+    for (const plan of fc.sample(days, { numRuns: 500, seed: 7 })) {
       let house = emptyHouse()
       for (const entry of await journalOf(plan)) {
         const [next, changes] = judge(house, entry)
-        if (entry.kind === 'reading' && next.stations.some((s, i) => s.series.some((r, j) => r.late > (house.stations[i]?.series[j]?.late ?? 0)))) seen.add('late')
+        if (
+          entry.kind === 'reading' &&
+          next.stations.some((s, i) => s.series.some((r, j) => r.late > (house.stations[i]?.series[j]?.late ?? 0)))
+        )
+          seen.add('late')
         house = next
         for (const f of changes.findings) seen.add(f.clearedAt === undefined ? `raised ${f.kind}` : `ended ${f.kind}`)
         for (const alarm of changes.alarms) seen.add(alarm.times > 1 ? 'reoccurred' : alarm.state)
         seen.add(entry.kind)
       }
     }
-    const everyKind = findingKinds.flatMap((kind) => (momentary.has(kind) ? [`ended ${kind}`] : [`raised ${kind}`, `ended ${kind}`]))
-    const wanted = [...everyKind, ...alarmStates, 'reoccurred', 'late', 'conflict', 'start', 'clock-step', 'foundry', 'fault', 'presence']
+    const everyKind = findingKinds.flatMap((kind) =>
+      momentary.has(kind) ? [`ended ${kind}`] : [`raised ${kind}`, `ended ${kind}`],
+    )
+    const wanted = [
+      ...everyKind,
+      ...alarmStates,
+      'reoccurred',
+      'late',
+      'conflict',
+      'start',
+      'clock-step',
+      'foundry',
+      'fault',
+      'presence',
+    ]
     expect(wanted.filter((w) => !seen.has(w))).toEqual([])
   })
 })
@@ -72,17 +106,22 @@ describe('what people saw', () => {
 
   it('is not changed by messages that come twice', async () => {
     await fc.assert(
-      fc.asyncProperty(days, fc.integer({ min: 1, max: 9 }), fc.infiniteStream(fc.nat(2)), async (plan, callLength, chance) => {
-        const journal = await journalOf(plan)
-        const twice = journal.flatMap((entry): NewEntry[] => {
-          const sent = sentAgain(entry)
-          const repeatable = sent.kind === 'reading' || sent.kind === 'fault'
-          return repeatable && chance.next().value === 0 ? [sent, { ...sent, at: sent.at }] : [sent]
-        })
-        const again = await storedIn(twice, callLength)
-        expect(again).toEqual(journal)
-        expect(byArrival(emptyHouse(), again)).toEqual(byArrival(emptyHouse(), journal))
-      }),
+      fc.asyncProperty(
+        days,
+        fc.integer({ min: 1, max: 9 }),
+        fc.infiniteStream(fc.nat(2)),
+        async (plan, callLength, chance) => {
+          const journal = await journalOf(plan)
+          const twice = journal.flatMap((entry): NewEntry[] => {
+            const sent = sentAgain(entry)
+            const repeatable = sent.kind === 'reading' || sent.kind === 'fault'
+            return repeatable && chance.next().value === 0 ? [sent, { ...sent, at: sent.at }] : [sent]
+          })
+          const again = await storedIn(twice, callLength)
+          expect(again).toEqual(journal)
+          expect(byArrival(emptyHouse(), again)).toEqual(byArrival(emptyHouse(), journal))
+        },
+      ),
       { numRuns: runs },
     )
   })
@@ -141,7 +180,8 @@ describe('what people saw', () => {
             if (!(stands || waits) || standing.has(alarm.finding.id) !== stands) expect.fail(JSON.stringify(alarm))
           }
           const told = new Set(house.alarms.map((a) => a.finding.id))
-          for (const f of standing.values()) if (f.tier && !told.has(f.id)) expect.fail(`${f.id} stands without its alarm`)
+          for (const f of standing.values())
+            if (f.tier && !told.has(f.id)) expect.fail(`${f.id} stands without its alarm`)
         }
       }),
       { numRuns: runs },
@@ -184,17 +224,28 @@ describe('time alone', () => {
 describe('what happened', () => {
   it('does not depend on the order in which it arrived', async () => {
     await fc.assert(
-      fc.asyncProperty(happenings, fc.infiniteStream(fc.integer({ min: 0, max: 30 * 60_000 })), async (plan, delays) => {
-        const journal = await journalOf(plan)
-        const sent = journal.map(sentAgain)
-        // Readings and what instruments say of themselves come later or sooner, each by its own way; what people do is done when it is done.
-        const delayed = sent.map((entry) => ('measuredAt' in entry && !('claimedAt' in entry) ? { ...entry, at: entry.measuredAt + delays.next().value } : entry))
-        const shuffled = await storedIn(delayed.toSorted((a, b) => a.at - b.at), 5)
-        const before = byMeasurement(emptyHouse(), journal, openEnd)
-        const after = byMeasurement(emptyHouse(), shuffled, openEnd)
-        expect(after.findings).toEqual(before.findings)
-        expect(bare(after.house)).toEqual(bare(before.house))
-      }),
+      fc.asyncProperty(
+        happenings,
+        fc.infiniteStream(fc.integer({ min: 0, max: 30 * 60_000 })),
+        async (plan, delays) => {
+          const journal = await journalOf(plan)
+          const sent = journal.map(sentAgain)
+          // Readings and what instruments say of themselves come later or sooner, each by its own way; what people do is done when it is done.
+          const delayed = sent.map((entry) =>
+            'measuredAt' in entry && !('claimedAt' in entry)
+              ? { ...entry, at: entry.measuredAt + delays.next().value }
+              : entry,
+          )
+          const shuffled = await storedIn(
+            delayed.toSorted((a, b) => a.at - b.at),
+            5,
+          )
+          const before = byMeasurement(emptyHouse(), journal, openEnd)
+          const after = byMeasurement(emptyHouse(), shuffled, openEnd)
+          expect(after.findings).toEqual(before.findings)
+          expect(bare(after.house)).toEqual(bare(before.house))
+        },
+      ),
       { numRuns: runs },
     )
   })
@@ -202,7 +253,11 @@ describe('what happened', () => {
   it('and what people saw are the same where everything came at once, in order, and was watched', async () => {
     await fc.assert(
       fc.asyncProperty(happenings, async (plan) => {
-        const steps = plan.steps.map((s) => ({ ...s, step: 'ageMs' in s.step ? { ...s.step, ageMs: 0, wrongMs: null } : s.step }))
+        // Of two things at one instant the judge cannot know which came first; here none are.
+        const steps = plan.steps.map((s) => ({
+          afterMs: s.afterMs + 1,
+          step: 'ageMs' in s.step ? { ...s.step, ageMs: 0, wrongMs: null } : s.step,
+        }))
         const journal = (await journalOf({ ...plan, steps })).filter((e) => e.kind !== 'conflict')
         const happened = byMeasurement(emptyHouse(), journal, openEnd)
         let seq = 0

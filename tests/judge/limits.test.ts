@@ -43,7 +43,18 @@ describe('a ceiling', () => {
 
   it('holds for every instrument of the station, a window only for the one that stands for it', () => {
     const two = {
-      stations: [{ id: 'P', name: 'Pot', kind: 'pot', leading: 'p', limits: [{ kind: 'ceiling', aboveC: 150 }, { kind: 'window', to: 100, onDelayS: 0 }] }],
+      stations: [
+        {
+          id: 'P',
+          name: 'Pot',
+          kind: 'pot',
+          leading: 'p',
+          limits: [
+            { kind: 'ceiling', aboveC: 150 },
+            { kind: 'window', to: 100, onDelayS: 0 },
+          ],
+        },
+      ],
       instruments: [
         { id: 'p', name: 'Probe', kind: 'thermocouple', station: 'P' },
         { id: 'q', name: 'Second', kind: 'infrared', station: 'P' },
@@ -55,7 +66,14 @@ describe('a ceiling', () => {
   })
 
   it('is held against what the instrument truly means after its last check', () => {
-    const tale = new Tale(onePot([{ kind: 'ceiling', aboveC: 150 }], { correction: [{ readsC: 0, isC: 2 }, { readsC: 150, isC: 152 }] }))
+    const tale = new Tale(
+      onePot([{ kind: 'ceiling', aboveC: 150 }], {
+        correction: [
+          { readsC: 0, isC: 2 },
+          { readsC: 150, isC: 152 },
+        ],
+      }),
+    )
     tale.reads(p, 0, 148.5)
     expect(tale.alarm().finding.facts).toEqual({ valueC: 150.5, ceilingC: 150 })
   })
@@ -116,7 +134,12 @@ describe('a window', () => {
   })
 
   it('keeps a pair of windows apart', () => {
-    const tale = new Tale(onePot([{ kind: 'window', to: 100, onDelayS: 0 }, { kind: 'window', to: 110, onDelayS: 0 }]))
+    const tale = new Tale(
+      onePot([
+        { kind: 'window', to: 100, onDelayS: 0 },
+        { kind: 'window', to: 110, onDelayS: 0 },
+      ]),
+    )
     tale.reads(p, 0, 105)
     expect(tale.standing()).toEqual(['outside-window p.temperature'])
     tale.reads(p, 10, 111)
@@ -141,7 +164,11 @@ describe('a rate', () => {
     tale.readsOn(p, 0, 60, 10, climbing(6))
     expect(tale.standing()).toEqual([])
     tale.readsOn(p, 70, 120, 10, climbing(6))
-    expect(tale.alarm().finding.facts).toEqual({ cPerMinute: expect.closeTo(6, 6), cPerMinuteMax: 4, valueC: expect.any(Number) })
+    expect(tale.alarm().finding.facts).toEqual({
+      cPerMinute: expect.closeTo(6, 6),
+      cPerMinuteMax: 4,
+      valueC: expect.any(Number),
+    })
     expect(tale.told('rising-too-fast')[0]?.raised).toBeLessThanOrEqual(90)
   })
 
@@ -184,7 +211,12 @@ describe('a rate', () => {
   })
 
   it('of a short stretch is not hidden by one of a long stretch beside it', () => {
-    const tale = new Tale(onePot([{ kind: 'rise', cPerMinuteMax: 4, overS: 60 }, { kind: 'rise', cPerMinuteMax: 8, overS: 3_600 }]))
+    const tale = new Tale(
+      onePot([
+        { kind: 'rise', cPerMinuteMax: 4, overS: 60 },
+        { kind: 'rise', cPerMinuteMax: 8, overS: 3_600 },
+      ]),
+    )
     tale.readsOn(p, 0, 3_600, 10, () => 60)
     tale.readsOn(p, 3_610, 3_690, 10, (s) => 60 + (5 * (s - 3_600)) / 60)
     expect(tale.standing()).toEqual(['rising-too-fast p.temperature'])
@@ -192,7 +224,10 @@ describe('a rate', () => {
 })
 
 describe('what was not seen', () => {
-  const window = onePot([{ kind: 'ceiling', aboveC: 150 }, { kind: 'window', to: 100 }])
+  const window = onePot([
+    { kind: 'ceiling', aboveC: 150 },
+    { kind: 'window', to: 100 },
+  ])
 
   it('a bad value breaks no limit, and does not let a broken one recover', () => {
     const tale = new Tale(window)

@@ -23,7 +23,10 @@ describe('the part of a line within a band', () => {
 
 /** A saw of whole numbers for each of three series, sampled at its own instants over the same time. */
 const walks = fc.array(
-  fc.array(fc.record({ step: fc.integer({ min: 1, max: 40 }), v: fc.integer({ min: 0, max: 9 }), good: fc.boolean() }), { minLength: 3, maxLength: 20 }),
+  fc.array(
+    fc.record({ step: fc.integer({ min: 1, max: 40 }), v: fc.integer({ min: 0, max: 9 }), good: fc.boolean() }),
+    { minLength: 3, maxLength: 20 },
+  ),
   { minLength: 1, maxLength: 3 },
 )
 const silenceMs = 60
@@ -83,7 +86,8 @@ describe('the shared time', () => {
 
   it('stays small in memory while one series is silent for days', () => {
     let overlap = overlapOf(['a', 'b'], 0)
-    for (let t = 0; t < 100_000; t += 10) overlap = lay(overlap, 'a', sample(t, t % 20 === 0 ? 0 : 9), 60, (x, y) => stretchWithin(x, y, 3, Infinity))[0]
+    for (let t = 0; t < 100_000; t += 10)
+      overlap = lay(overlap, 'a', sample(t, t % 20 === 0 ? 0 : 9), 60, (x, y) => stretchWithin(x, y, 3, Infinity))[0]
     expect(JSON.stringify(overlap).length).toBeLessThan(5_000)
   })
 })

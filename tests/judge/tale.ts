@@ -1,5 +1,15 @@
 /** A tale told to the judge entry by entry: a small invented foundry, its clock in seconds, and what came of it. */
-import { type Alarm, type Entry, type EntryOf, type Finding, Foundry, type NewEntry, type Recipe, type RunDeclaration, type Station } from '../../shared/contract/index.ts'
+import {
+  type Alarm,
+  type Entry,
+  type EntryOf,
+  type Finding,
+  Foundry,
+  type NewEntry,
+  type Recipe,
+  type RunDeclaration,
+  type Station,
+} from '../../shared/contract/index.ts'
 import { type Changes, emptyHouse, type House, judge, nextDue, standingFindings } from '../../shared/judge/index.ts'
 
 /** Noon of an invented day. */
@@ -14,7 +24,11 @@ export interface Setting {
 }
 
 export function foundryOf(setting: Setting): Foundry {
-  return Foundry.parse({ site: { name: 'Invented', timeZone: 'UTC', elevationM: 0, invented: true }, recipes: [], ...setting })
+  return Foundry.parse({
+    site: { name: 'Invented', timeZone: 'UTC', elevationM: 0, invented: true },
+    recipes: [],
+    ...setting,
+  })
 }
 
 /** One pot with one probe that speaks every ten seconds, and these limits. */
@@ -46,14 +60,32 @@ export class Tale {
   }
 
   setUp(setting: Setting, atS: number): Changes {
-    return this.tell({ kind: 'foundry', at: noon + atS * 1_000, revision: this.house.rules.revision + 1, foundry: foundryOf(setting) })
+    return this.tell({
+      kind: 'foundry',
+      at: noon + atS * 1_000,
+      revision: this.house.rules.revision + 1,
+      foundry: foundryOf(setting),
+    })
   }
 
   /** A reading measured at `atS` that arrives `lateS` later. */
-  reads(series: string, atS: number, value: number, more: Partial<EntryOf<'reading'>> & { lateS?: number } = {}): Changes {
+  reads(
+    series: string,
+    atS: number,
+    value: number,
+    more: Partial<EntryOf<'reading'>> & { lateS?: number } = {},
+  ): Changes {
     const { lateS = 0, ...rest } = more
     const measuredAt = noon + atS * 1_000
-    return this.tell({ kind: 'reading', at: measuredAt + lateS * 1_000, series, measuredAt, value, quality: 'good', ...rest })
+    return this.tell({
+      kind: 'reading',
+      at: measuredAt + lateS * 1_000,
+      series,
+      measuredAt,
+      value,
+      quality: 'good',
+      ...rest,
+    })
   }
 
   /** Readings every `everyS` from `fromS` to `toS`, both included. */
@@ -70,7 +102,13 @@ export class Tale {
   }
 
   faults(instrument: string, atS: number, text = 'open circuit', lateS = 0): Changes {
-    return this.tell({ kind: 'fault', instrument, measuredAt: noon + atS * 1_000, at: noon + (atS + lateS) * 1_000, text })
+    return this.tell({
+      kind: 'fault',
+      instrument,
+      measuredAt: noon + atS * 1_000,
+      at: noon + (atS + lateS) * 1_000,
+      text,
+    })
   }
 
   presence(instrument: string, atS: number, online: boolean): Changes {
@@ -86,7 +124,14 @@ export class Tale {
   }
 
   marks(run: string, atS: number, coat: string): Changes {
-    return this.tell({ kind: 'act', act: 'run-step', run, step: { step: 'coat', coat }, by: 'Ana', at: noon + atS * 1_000 })
+    return this.tell({
+      kind: 'act',
+      act: 'run-step',
+      run,
+      step: { step: 'coat', coat },
+      by: 'Ana',
+      at: noon + atS * 1_000,
+    })
   }
 
   undoes(run: string, atS: number): Changes {
@@ -116,7 +161,11 @@ export class Tale {
   told(kind: Finding['kind']): { since: number; raised: number; cleared: number | null }[] {
     return [...this.findings.values()]
       .filter((f) => f.kind === kind)
-      .map((f) => ({ since: seconds(f.since), raised: seconds(f.raisedAt), cleared: f.clearedAt === undefined ? null : seconds(f.clearedAt) }))
+      .map((f) => ({
+        since: seconds(f.since),
+        raised: seconds(f.raisedAt),
+        cleared: f.clearedAt === undefined ? null : seconds(f.clearedAt),
+      }))
   }
 
   /** Seconds after noon at which time alone would next change something. */

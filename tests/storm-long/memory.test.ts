@@ -31,10 +31,22 @@ const mean = (values: readonly number[]): number => values.reduce((sum, v) => su
 
 it(`the gateway of the demo stays below ${residentMbMax} MB at pace 60`, async () => {
   const [http, mqtt] = [await freePort(), await freePort()]
-  const args = [join(import.meta.dirname, '../../build/simulators/demo.js'), '--pace', '60', '--http', `127.0.0.1:${http}`, '--mqtt', `127.0.0.1:${mqtt}`]
+  const args = [
+    join(import.meta.dirname, '../../build/simulators/demo.js'),
+    '--pace',
+    '60',
+    '--http',
+    `127.0.0.1:${http}`,
+    '--mqtt',
+    `127.0.0.1:${mqtt}`,
+  ]
   const demo = spawn(process.execPath, args, { stdio: 'ignore' })
   onTestFinished(() => void demo.kill('SIGTERM'))
-  const ready = async () => (await fetch(`http://127.0.0.1:${http}/api/v1/about`).then((r) => r.json(), () => null)) as { clock: { pace: number } } | null
+  const ready = async () =>
+    (await fetch(`http://127.0.0.1:${http}/api/v1/about`).then(
+      (r) => r.json(),
+      () => null,
+    )) as { clock: { pace: number } } | null
   while ((await ready())?.clock.pace !== 60) await pause(1_000)
   const pid = gatewayOf(demo.pid as number)
   if (pid === null) throw new Error('The demo has no gateway.')
@@ -46,7 +58,9 @@ it(`the gateway of the demo stays below ${residentMbMax} MB at pace 60`, async (
   }
   const half = Math.floor(samples.length / 2)
   const [before, after] = [mean(samples.slice(0, half)), mean(samples.slice(half))]
-  console.log(`${minutes} min at pace 60: highest ${Math.max(...samples).toFixed(0)} MB, first half ${before.toFixed(0)} MB, second ${after.toFixed(0)} MB on average`)
+  console.log(
+    `${minutes} min at pace 60: highest ${Math.max(...samples).toFixed(0)} MB, first half ${before.toFixed(0)} MB, second ${after.toFixed(0)} MB on average`,
+  )
   expect(Math.max(...samples)).toBeLessThanOrEqual(residentMbMax)
   expect(after - before).toBeLessThanOrEqual(growthMbMax)
 })

@@ -9,7 +9,12 @@ export function aboutRoutes(api: Api, rooms: Rooms): void {
     return {
       version: rooms.version,
       clock: { now: rooms.clock.now(), pace: rooms.clock.pace, known: rooms.knowsTime() },
-      mqtt: { address: inlet.address, port: port === undefined ? null : Number(port), connected: inlet.connected, secured: rooms.mqttSecured },
+      mqtt: {
+        address: inlet.address,
+        port: port === undefined ? null : Number(port),
+        connected: inlet.connected,
+        secured: rooms.mqttSecured,
+      },
     }
   })
 }

@@ -10,7 +10,8 @@ const Id = z.object({ id: z.string().max(200) })
 function revisionIn(ifMatch: string | undefined): number | undefined {
   if (ifMatch === undefined) return undefined
   const revision = Number(ifMatch.replace(/^(W\/)?"?|"$/g, ''))
-  if (!Number.isInteger(revision)) throw new Fault('bad-request', 'If-Match must hold the revision that ETag gave, for example "7".')
+  if (!Number.isInteger(revision))
+    throw new Fault('bad-request', 'If-Match must hold the revision that ETag gave, for example "7".')
   return revision
 }
 
@@ -21,42 +22,82 @@ export function foundryRoutes(api: Api, rooms: Rooms): void {
     return thing
   }
 
-  api.get('/api/v1/foundry', { schema: { tags, summary: 'The whole set-up; ETag is its revision', response: { 200: Foundry } } }, async (_request, reply) => {
-    reply.header('etag', `"${now().revision}"`)
-    return now().foundry
-  })
+  api.get(
+    '/api/v1/foundry',
+    { schema: { tags, summary: 'The whole set-up; ETag is its revision', response: { 200: Foundry } } },
+    async (_request, reply) => {
+      reply.header('etag', `"${now().revision}"`)
+      return now().foundry
+    },
+  )
 
   // The body is checked by the foreman, against the document as it is then: every fault with its path.
-  api.put('/api/v1/foundry', { schema: { tags, summary: 'Replaces the set-up: all of it is valid or nothing is changed', body: z.unknown().describe('A foundry document') } }, async (request, reply) => {
-    const { revision, foundry } = await rooms.answer.setUp(() => request.body, revisionIn(request.headers['if-match']))
-    reply.header('etag', `"${revision}"`)
-    return foundry
-  })
+  api.put(
+    '/api/v1/foundry',
+    {
+      schema: {
+        tags,
+        summary: 'Replaces the set-up: all of it is valid or nothing is changed',
+        body: z.unknown().describe('A foundry document'),
+      },
+    },
+    async (request, reply) => {
+      const { revision, foundry } = await rooms.answer.setUp(
+        () => request.body,
+        revisionIn(request.headers['if-match']),
+      )
+      reply.header('etag', `"${revision}"`)
+      return foundry
+    },
+  )
 
   api.get('/api/v1/stations', { schema: { tags, summary: 'Stations with what is judged of them now' } }, async () => {
     const views = new Map(rooms.foreman.stationViews().map((v) => [v.station, v]))
     return { items: now().foundry.stations.map((station) => ({ ...station, view: views.get(station.id) })) }
   })
-  api.get('/api/v1/stations/:id', { schema: { tags, summary: 'One station', params: Id } }, async ({ params: { id } }) => {
-    const station = orMissing(now().foundry.stations.find((s) => s.id === id), `There is no station "${id}".`)
-    return { ...station, view: rooms.foreman.viewOf(id) }
-  })
+  api.get(
+    '/api/v1/stations/:id',
+    { schema: { tags, summary: 'One station', params: Id } },
+    async ({ params: { id } }) => {
+      const station = orMissing(
+        now().foundry.stations.find((s) => s.id === id),
+        `There is no station "${id}".`,
+      )
+      return { ...station, view: rooms.foreman.viewOf(id) }
+    },
+  )
 
   api.get('/api/v1/instruments', { schema: { tags, summary: 'Instruments with their newest values' } }, async () => {
     const latest = rooms.foreman.latest()
-    return { items: now().foundry.instruments.map((i) => ({ ...i, latest: latest.filter((l) => l.series.startsWith(`${i.id}.`)) })) }
+    return {
+      items: now().foundry.instruments.map((i) => ({
+        ...i,
+        latest: latest.filter((l) => l.series.startsWith(`${i.id}.`)),
+      })),
+    }
   })
-  api.get('/api/v1/instruments/:id', { schema: { tags, summary: 'One instrument', params: Id } }, async ({ params: { id } }) => {
-    const instrument = orMissing(now().foundry.instruments.find((i) => i.id === id), `There is no instrument "${id}".`)
-    return { ...instrument, latest: rooms.foreman.latest().filter((l) => l.series.startsWith(`${id}.`)) }
-  })
+  api.get(
+    '/api/v1/instruments/:id',
+    { schema: { tags, summary: 'One instrument', params: Id } },
+    async ({ params: { id } }) => {
+      const instrument = orMissing(
+        now().foundry.instruments.find((i) => i.id === id),
+        `There is no instrument "${id}".`,
+      )
+      return { ...instrument, latest: rooms.foreman.latest().filter((l) => l.series.startsWith(`${id}.`)) }
+    },
+  )
 
   api.get('/api/v1/recipes', { schema: { tags, summary: 'Recipes, every revision' } }, async () => ({
     items: now().foundry.recipes.map((r) => ({ ...r, used: rooms.foreman.ledger.uses(r.id, r.revision) })),
   }))
-  api.get('/api/v1/recipes/:id', { schema: { tags, summary: 'Every revision of one recipe', params: Id } }, async ({ params: { id } }) => {
-    const items = now().foundry.recipes.filter((r) => r.id === id)
-    orMissing(items[0], `There is no recipe "${id}".`)
-    return { items }
-  })
+  api.get(
+    '/api/v1/recipes/:id',
+    { schema: { tags, summary: 'Every revision of one recipe', params: Id } },
+    async ({ params: { id } }) => {
+      const items = now().foundry.recipes.filter((r) => r.id === id)
+      orMissing(items[0], `There is no recipe "${id}".`)
+      return { items }
+    },
+  )
 }

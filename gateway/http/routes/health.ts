@@ -25,7 +25,10 @@ export function healthRoutes(api: Api, rooms: Rooms): void {
 
   const registry = measure(rooms)
   api.get('/metrics', { schema: { tags: ['health'], summary: 'Prometheus text' } }, async (_request, reply) =>
-    reply.type(registry.contentType).serializer(String).send(await registry.metrics()),
+    reply
+      .type(registry.contentType)
+      .serializer(String)
+      .send(await registry.metrics()),
   )
 }
 
@@ -34,9 +37,24 @@ function measure(rooms: Rooms): Registry {
   collectDefaultMetrics({ register: registry })
   const registers = [registry]
   const gauge = (name: string, help: string, value: () => number) =>
-    new Gauge({ name, help, registers, collect() { this.set(value()) } })
+    new Gauge({
+      name,
+      help,
+      registers,
+      collect() {
+        this.set(value())
+      },
+    })
   const counter = (name: string, help: string, value: () => number) =>
-    new Counter({ name, help, registers, collect() { this.reset(); this.inc(value()) } })
+    new Counter({
+      name,
+      help,
+      registers,
+      collect() {
+        this.reset()
+        this.inc(value())
+      },
+    })
   counter('cirewatch_entries_committed_total', 'Journal entries on disk since start', () => rooms.intake().committed)
   counter('cirewatch_duplicates_total', 'Readings that were already on disk', () => rooms.intake().duplicates)
   counter('cirewatch_unreadable_total', 'Messages that could not be read, ever', () => rooms.foreman.unreadable)

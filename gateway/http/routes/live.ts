@@ -12,23 +12,32 @@ const tryAgainLater = 1013
 export function liveRoutes(api: Api, rooms: Rooms): void {
   const Resume = z.object({ after: z.coerce.number().int().min(0).optional() })
   const preHandler = async () => {
-    if (rooms.hub.listeners >= listenersMax) throw new Fault('too-many', `This gateway serves at most ${listenersMax} screens at once.`)
+    if (rooms.hub.listeners >= listenersMax)
+      throw new Fault('too-many', `This gateway serves at most ${listenersMax} screens at once.`)
   }
-  api.get('/api/v1/live', { websocket: true, preHandler, schema: { tags: ['live'], summary: 'WebSocket: a welcome, then frames', querystring: Resume } }, (socket, request) => {
-    const { after } = request.query as z.infer<typeof Resume>
-    const listener: Listener = {
-      send: (text) => socket.send(text),
-      waiting: () => socket.bufferedAmount,
-      cut: (reason) => {
-        socket.close(reason === 'too slow' ? tryAgainLater : goingAway, reason)
-        // One that does not read will not answer a close either.
-        if (reason === 'too slow') socket.terminate()
-      },
-    }
-    const leave = rooms.hub.join(listener, after ?? null)
-    socket.on('close', leave)
-    socket.on('error', leave)
-    // It has nothing to say to us.
-    socket.on('message', () => socket.close(1008, 'listen only'))
-  })
+  api.get(
+    '/api/v1/live',
+    {
+      websocket: true,
+      preHandler,
+      schema: { tags: ['live'], summary: 'WebSocket: a welcome, then frames', querystring: Resume },
+    },
+    (socket, request) => {
+      const { after } = request.query as z.infer<typeof Resume>
+      const listener: Listener = {
+        send: (text) => socket.send(text),
+        waiting: () => socket.bufferedAmount,
+        cut: (reason) => {
+          socket.close(reason === 'too slow' ? tryAgainLater : goingAway, reason)
+          // One that does not read will not answer a close either.
+          if (reason === 'too slow') socket.terminate()
+        },
+      }
+      const leave = rooms.hub.join(listener, after ?? null)
+      socket.on('close', leave)
+      socket.on('error', leave)
+      // It has nothing to say to us.
+      socket.on('message', () => socket.close(1008, 'listen only'))
+    },
+  )
 }

@@ -1,7 +1,14 @@
 /** Series: every stored reading as a stream, and charts by pixel column. */
 import { Readable } from 'node:stream'
 import { z } from 'zod'
-import { type ChartBody, chartColumnsMax, Fault, qualities, splitSeriesId, unitOf } from '../../../shared/contract/index.ts'
+import {
+  type ChartBody,
+  chartColumnsMax,
+  Fault,
+  qualities,
+  splitSeriesId,
+  unitOf,
+} from '../../../shared/contract/index.ts'
 import { correct } from '../../../shared/physics/correction.ts'
 import { m4 } from '../../../shared/series/decimate.ts'
 import type { Rooms } from '../rooms.ts'
@@ -53,30 +60,59 @@ export function seriesRoutes(api: Api, rooms: Rooms): void {
   const now = () => rooms.clock.now()
 
   api.get('/api/v1/series', { schema: { tags, summary: 'Every series that ever spoke' } }, async () => ({
-    items: (await rooms.store.summaries()).map(({ series, first, newest }) => ({ series, unit: unit(series), first, newest })),
+    items: (await rooms.store.summaries()).map(({ series, first, newest }) => ({
+      series,
+      unit: unit(series),
+      first,
+      newest,
+    })),
   }))
 
   const Span = z.object({ from: When.optional(), to: When.optional() })
-  api.get('/api/v1/series/:id/readings', { schema: { tags, summary: 'Stored readings, raw, as JSON lines or (Accept: text/csv) as CSV', params: Id, querystring: Span } }, async ({ params: { id }, query, headers }, reply) => {
-    unit(id)
-    const csv = (headers.accept ?? '').includes('text/csv')
-    const stream = Readable.from(lines(rooms, id, query.from ?? 0, query.to ?? now() + 1, csv))
-    return reply.type(csv ? 'text/csv; charset=utf-8; header=present' : 'application/jsonl; charset=utf-8').send(stream)
-  })
+  api.get(
+    '/api/v1/series/:id/readings',
+    {
+      schema: {
+        tags,
+        summary: 'Stored readings, raw, as JSON lines or (Accept: text/csv) as CSV',
+        params: Id,
+        querystring: Span,
+      },
+    },
+    async ({ params: { id }, query, headers }, reply) => {
+      unit(id)
+      const csv = (headers.accept ?? '').includes('text/csv')
+      const stream = Readable.from(lines(rooms, id, query.from ?? 0, query.to ?? now() + 1, csv))
+      return reply
+        .type(csv ? 'text/csv; charset=utf-8; header=present' : 'application/jsonl; charset=utf-8')
+        .send(stream)
+    },
+  )
 
   const Window = z.object({ from: When, to: When, width: z.coerce.number().int().min(1).max(chartColumnsMax) })
-  api.get('/api/v1/series/:id/chart', { schema: { tags, summary: 'First, lowest, highest and last of each pixel column; holes kept', params: Id, querystring: Window } }, async ({ params: { id }, query: { from, to, width } }): Promise<ChartBody> => {
-    unit(id)
-    if (to <= from) throw new Fault('bad-request', 'A chart needs `from` before `to`.')
-    const rules = rulesOf(rooms, id)
-    const silenceMs = rules?.silenceMs ?? silenceMsDefault
-    const seq = rooms.store.head()
-    const fold = m4(from, to, width, silenceMs)
-    for await (const piece of rooms.store.scan(id, from, to)) fold.add(piece)
-    const { t, v, readings } = fold.finish()
-    const correction = rules?.correction
-    // A correction rises everywhere, so the extremes stay the extremes.
-    const trueV = correction ? v.map((value) => (value === null ? null : correct(correction, value))) : v
-    return { series: id, from, to, columns: width, seq, silenceMs, t, v: trueV, readings }
-  })
+  api.get(
+    '/api/v1/series/:id/chart',
+    {
+      schema: {
+        tags,
+        summary: 'First, lowest, highest and last of each pixel column; holes kept',
+        params: Id,
+        querystring: Window,
+      },
+    },
+    async ({ params: { id }, query: { from, to, width } }): Promise<ChartBody> => {
+      unit(id)
+      if (to <= from) throw new Fault('bad-request', 'A chart needs `from` before `to`.')
+      const rules = rulesOf(rooms, id)
+      const silenceMs = rules?.silenceMs ?? silenceMsDefault
+      const seq = rooms.store.head()
+      const fold = m4(from, to, width, silenceMs)
+      for await (const piece of rooms.store.scan(id, from, to)) fold.add(piece)
+      const { t, v, readings } = fold.finish()
+      const correction = rules?.correction
+      // A correction rises everywhere, so the extremes stay the extremes.
+      const trueV = correction ? v.map((value) => (value === null ? null : correct(correction, value))) : v
+      return { series: id, from, to, columns: width, seq, silenceMs, t, v: trueV, readings }
+    },
+  )
 }

@@ -16,15 +16,29 @@ const ClaimBody = z.strictObject({
 })
 
 export function unclaimedRoutes(api: Api, rooms: Rooms): void {
-  api.get('/api/v1/unclaimed', { schema: { tags, summary: 'Who publishes and is not claimed, last heard first', querystring: z.object({ limit: Limit }) } }, async ({ query }) => ({
-    total: rooms.foreman.strangers.size,
-    items: rooms.foreman.strangers.list(query.limit),
-  }))
+  api.get(
+    '/api/v1/unclaimed',
+    {
+      schema: {
+        tags,
+        summary: 'Who publishes and is not claimed, last heard first',
+        querystring: z.object({ limit: Limit }),
+      },
+    },
+    async ({ query }) => ({
+      total: rooms.foreman.strangers.size,
+      items: rooms.foreman.strangers.list(query.limit),
+    }),
+  )
 
   const Who = z.object({ name: z.string().max(200) })
-  api.post('/api/v1/unclaimed/:name/claim', { schema: { tags, summary: 'Make it an instrument of a station', params: Who, body: ClaimBody } }, async ({ params: { name }, body }, reply) => {
-    const { revision, foundry } = await rooms.answer.claim(name, body)
-    reply.header('etag', `"${revision}"`)
-    return { instrument: foundry.instruments.find((i) => i.id === name) }
-  })
+  api.post(
+    '/api/v1/unclaimed/:name/claim',
+    { schema: { tags, summary: 'Make it an instrument of a station', params: Who, body: ClaimBody } },
+    async ({ params: { name }, body }, reply) => {
+      const { revision, foundry } = await rooms.answer.claim(name, body)
+      reply.header('etag', `"${revision}"`)
+      return { instrument: foundry.instruments.find((i) => i.id === name) }
+    },
+  )
 }

@@ -76,7 +76,9 @@ export class Appender {
     const series = this.#names.idOrNew(entry.series)
     if (entry.claimedAt !== undefined) return this.#addClaimed(series, entry, entry.claimedAt)
     // Its clock may not have been believed when it came the first time.
-    const claimed = this.#claimers.has(series) ? this.#statements.claimedInstant.get(series, entry.measuredAt) : undefined
+    const claimed = this.#claimers.has(series)
+      ? this.#statements.claimedInstant.get(series, entry.measuredAt)
+      : undefined
     if (claimed !== undefined) return this.#beside(series, claimed, entry)
     if (this.#insert(series, entry.measuredAt, entry)) return this.#stored(series, entry.measuredAt, entry)
     return this.#beside(series, entry.measuredAt, entry)

@@ -4,7 +4,7 @@ import type { LiveMessage } from '../../../shared/contract/index.ts'
 
 const listeners = 20
 
-process.on('message', async ({ url }: { url: string }) => {
+process.on('message', ({ url }: { url: string }) => {
   let open = 0
   for (let i = 0; i < listeners; i++) {
     const socket = new WebSocket(url)
@@ -13,7 +13,8 @@ process.on('message', async ({ url }: { url: string }) => {
       // One of them reads; the others only receive, as a browser's network thread would.
       if (i > 0) return
       const message = JSON.parse(String(data)) as LiveMessage
-      if (message.is === 'frame' && message.after !== seq) throw new Error(`A frame is missing between ${seq} and ${message.after}.`)
+      if (message.is === 'frame' && message.after !== seq)
+        throw new Error(`A frame is missing between ${seq} and ${message.after}.`)
       seq = message.seq
     })
     socket.on('open', () => {

@@ -25,7 +25,14 @@ async function commit(): Promise<void> {
 aedes.authorizePublish = (_client, packet, callback) => {
   const measuredAt = (nextAt.get(packet.topic) ?? 1_600_000_000_000) + 1
   nextAt.set(packet.topic, measuredAt)
-  const entry: NewEntry = { at: measuredAt, kind: 'reading', series: packet.topic, measuredAt, value: 90, quality: 'good' }
+  const entry: NewEntry = {
+    at: measuredAt,
+    kind: 'reading',
+    series: packet.topic,
+    measuredAt,
+    value: 90,
+    quality: 'good',
+  }
   waiting.push({ entry, done: () => callback(null) })
   if (committing) return
   committing = true

@@ -49,11 +49,24 @@ export interface Ready {
 }
 
 export function startOurs(folder: string): Child {
-  return startChild('gateway/main.js', ['--data', folder, '--http', '127.0.0.1:0', '--mqtt', '127.0.0.1:0', '--log', 'error'])
+  return startChild('gateway/main.js', [
+    '--data',
+    folder,
+    '--http',
+    '127.0.0.1:0',
+    '--mqtt',
+    '127.0.0.1:0',
+    '--log',
+    'error',
+  ])
 }
 
 export async function setUp(http: string, foundry: unknown): Promise<void> {
-  const response = await fetch(`${http}/api/v1/foundry`, { method: 'PUT', headers: { 'content-type': 'application/json' }, body: JSON.stringify(foundry) })
+  const response = await fetch(`${http}/api/v1/foundry`, {
+    method: 'PUT',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify(foundry),
+  })
   if (!response.ok) throw new Error(`The bench foundry was refused: ${await response.text()}`)
 }
 

@@ -68,9 +68,10 @@ function send({ socket, packets }: Line): Promise<void> {
   })
 }
 
-process.on('message', async (order: FloodOrder) => {
+async function flood(order: FloodOrder): Promise<void> {
   const lines: Line[] = []
-  for (let i = 0; i < connections; i++) lines.push({ socket: await open(order.port, `flood-${i}`), packets: packetsFor(order, i) })
+  for (let i = 0; i < connections; i++)
+    lines.push({ socket: await open(order.port, `flood-${i}`), packets: packetsFor(order, i) })
   const count = lines.reduce((sum, line) => sum + line.packets.length, 0)
   const begun = process.hrtime.bigint()
   await Promise.all(lines.map(send))
@@ -80,4 +81,6 @@ process.on('message', async (order: FloodOrder) => {
     socket.destroy()
   }
   process.send?.({ count, seconds })
-})
+}
+
+process.on('message', (order: FloodOrder) => void flood(order))

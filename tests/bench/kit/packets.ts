@@ -8,7 +8,14 @@ export function instrumentOf(series: number): string {
 }
 
 export function connectPacket(clientId: string): Buffer {
-  return mqttPacket.generate({ cmd: 'connect', clientId, protocolId: 'MQTT', protocolVersion: 4, clean: true, keepalive: 0 })
+  return mqttPacket.generate({
+    cmd: 'connect',
+    clientId,
+    protocolId: 'MQTT',
+    protocolVersion: 4,
+    clean: true,
+    keepalive: 0,
+  })
 }
 
 /** The reading number `n` of one series: a calm pot, with a tenth of a degree of noise that repeats. */
