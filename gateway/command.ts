@@ -1,6 +1,6 @@
 /** `npm run cirewatch -- VERB`: small tools around a gateway. */
 import { readFileSync } from 'node:fs'
-import { explain, Foundry } from '../shared/contract/index.ts'
+import { explainFoundry, Foundry } from '../shared/contract/index.ts'
 import { ConfigRefusal, readConfig, shownConfig } from './config.ts'
 
 const exitUsage = 2
@@ -24,8 +24,11 @@ function checkFoundry(path: string | undefined): number {
   let document: unknown
   try {
     document = JSON.parse(readFileSync(path, 'utf8'))
-  } catch {
-    process.stderr.write(`${path} cannot be read as JSON.\n`)
+  } catch (error) {
+    const missing = error instanceof Error && 'code' in error
+    process.stderr.write(
+      missing ? `There is no readable file ${path}.\n` : `${path} is not JSON: ${String((error as Error).message)}.\n`,
+    )
     return exitUsage
   }
   const parsed = Foundry.safeParse(document)
@@ -34,12 +37,16 @@ function checkFoundry(path: string | undefined): number {
     say(`Valid: ${stations.length} stations, ${instruments.length} instruments, ${recipes.length} recipes.`)
     return 0
   }
-  for (const { sentence } of explain(parsed.error, document)) process.stderr.write(`${sentence}\n`)
+  for (const { sentence } of explainFoundry(parsed.error, document)) process.stderr.write(`${sentence}\n`)
   return exitConfig
 }
 
 function run([verb, ...rest]: string[]): number {
   switch (verb) {
+    case '--help':
+    case 'help':
+      say(usage)
+      return 0
     case 'check-config':
       readConfig(rest, process.env)
       say('The settings can be used.')

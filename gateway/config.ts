@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs'
 import { homedir, platform } from 'node:os'
 import { join, resolve } from 'node:path'
 import { z } from 'zod'
+import { isLoopback } from './http/loopback.ts'
 
 /** A configuration that cannot be used; the message is one sentence for a person. */
 export class ConfigRefusal extends Error {
@@ -59,6 +60,14 @@ type Raw = Record<string, unknown>
 const keys = Object.keys(Settings.shape)
 const environmentName = (key: string) => `CIREWATCH_${key.replace(/[A-Z]/g, (l) => `_${l}`).toUpperCase()}`
 const flagName = (key: string) => `--${key.replace(/[A-Z]/g, (l) => `-${l.toLowerCase()}`)}`
+
+/** What `--help` prints. */
+export function settingsHelp(): string {
+  const lines = keys
+    .filter((key) => key !== 'clock')
+    .map((key) => `  ${flagName(key).padEnd(26)} ${environmentName(key)}`)
+  return `Flags of npm start (after --), and the environment variable of each:\n  --config FILE              CIREWATCH_CONFIG\n${lines.join('\n')}\nREADME.md, under Settings, says what each is.\n`
+}
 
 /** The platform's folder for data, never the current directory. */
 export function dataFolder(environment: NodeJS.ProcessEnv, system = platform(), home = homedir()): string {
@@ -129,10 +138,6 @@ function secret(value: string | undefined, file: string | undefined, name: strin
   } catch {
     throw new ConfigRefusal(`The file named by ${name}File cannot be read: ${file}.`)
   }
-}
-
-export function isLoopback(host: string): boolean {
-  return host === 'localhost' || host === '::1' || /^127(\.\d{1,3}){3}$/.test(host)
 }
 
 /** Beyond loopback nothing stands open. */

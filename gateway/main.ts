@@ -7,7 +7,7 @@ import { stopMsMax } from '../shared/contract/index.ts'
 import type { Clock } from '../shared/time.ts'
 import { assemble, type Gateway } from './assemble.ts'
 import { LedClock, siteClock } from './clock.ts'
-import { type Config, ConfigRefusal, type Endpoint, readConfig, shownConfig } from './config.ts'
+import { type Config, ConfigRefusal, type Endpoint, readConfig, settingsHelp, shownConfig } from './config.ts'
 import { openLog } from './log.ts'
 import { EmbeddedBroker } from './mqtt/broker.ts'
 import type { Inlet } from './mqtt/inlet.ts'
@@ -120,6 +120,12 @@ function makeFolder(path: string): void {
   mkdirSync(path)
 }
 
+/** Where a person's browser finds it. */
+function pageOf(address: string, { http: { host } }: Config): string {
+  const everywhere = host === '0.0.0.0' || host === '::'
+  return everywhere ? `http://<address of this machine>:${new URL(address).port}/` : `${address}/`
+}
+
 async function start(config: Config): Promise<void> {
   const log = openLog(config.log)
   const stamp = readStamp()
@@ -135,12 +141,17 @@ async function start(config: Config): Promise<void> {
   const gateway = await assemble(config, { clock, inlet, store, log, build, dashboard: join(buildFolder, 'dashboard') })
   const at = await gateway.open()
   log.info({ ...shownConfig(config), version: stamp.version, listening: at }, 'the gateway is up')
-  if (process.stdout.isTTY) process.stdout.write(`Open ${at.http} in a browser. Instruments publish to ${at.mqtt}.\n`)
+  if (!process.send)
+    process.stderr.write(`\n  Open ${pageOf(at.http, config)}\n\nInstruments publish to ${at.mqtt}. Ctrl-C ends it.\n`)
   stopCleanly(gateway, log)
   if (clock instanceof LedClock) beLed(clock, gateway)
   process.send?.({ ready: at })
 }
 
+if (process.argv.includes('--help')) {
+  process.stdout.write(settingsHelp())
+  process.exit(0)
+}
 let config: Config
 try {
   config = readConfig(process.argv.slice(2), process.env)

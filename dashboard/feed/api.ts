@@ -53,7 +53,15 @@ function parsed(text: string): unknown {
 
 export interface About {
   version: string
-  mqtt: { address: string; port: number | null; connected: boolean; secured: boolean }
+  mqtt: {
+    address: string
+    host: string | null
+    port: number | null
+    /** Only programs on the gateway's own machine get through to it. */
+    loopback: boolean
+    connected: boolean
+    secured: boolean
+  }
 }
 
 export interface Claim {

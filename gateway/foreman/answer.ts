@@ -3,14 +3,16 @@ import {
   type Alarm,
   Fault,
   Foundry,
+  type Heard,
   type Instrument,
-  explain,
+  explainFoundry,
   type NewEntry,
   type Recipe,
   type Run,
   type RunDeclaration,
   type RunStep,
   recipeKindOf,
+  splitSeriesId,
   type Station,
 } from '../../shared/contract/index.ts'
 import { recipeOf } from '../../shared/judge/index.ts'
@@ -148,7 +150,7 @@ export class Answer {
   check(document: unknown): Foundry {
     const parsed = Foundry.safeParse(document)
     if (!parsed.success) {
-      const complaints = explain(parsed.error, document)
+      const complaints = explainFoundry(parsed.error, document)
       const count = complaints.length === 1 ? 'One thing is' : `${complaints.length} things are`
       throw new Fault('not-valid', `${count} wrong: ${complaints[0]?.sentence ?? ''}`, complaints)
     }
@@ -189,11 +191,29 @@ export class Answer {
         )
       const foundry = this.check(make(rules.foundry))
       const next = rules.revision + 1
-      await this.#record([{ at: this.#clock.now(), kind: 'foundry', revision: next, foundry }])
+      const heard = await this.#heardOf(rules.foundry, foundry)
+      const at = this.#clock.now()
+      await this.#record([{ at, kind: 'foundry', revision: next, foundry, ...(heard.length > 0 ? { heard } : {}) }])
       return { revision: next, foundry }
     })
     this.#settingUp = turn.catch(() => {})
     return turn
+  }
+
+  /** The newest readings of whoever is in the document for the first time. */
+  async #heardOf(before: Foundry, after: Foundry): Promise<Heard[]> {
+    const known = new Set(before.instruments.map((i) => i.id))
+    const added = new Set(after.instruments.map((i) => i.id).filter((id) => !known.has(id)))
+    if (added.size === 0) return []
+    return (await this.#store.summaries())
+      .filter(({ series }) => added.has(splitSeriesId(series)?.instrument ?? ''))
+      .map(({ series, newest: { measuredAt, arrivedAt, value, quality } }) => ({
+        series,
+        measuredAt,
+        arrivedAt,
+        value,
+        quality,
+      }))
   }
 
   claim(id: string, claim: Claim): Promise<{ revision: number; foundry: Foundry }> {

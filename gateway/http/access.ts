@@ -4,6 +4,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify'
 import { z } from 'zod'
 import { Fault } from '../../shared/contract/index.ts'
 import type { Clock, DurationMs } from '../../shared/time.ts'
+import { isLoopback } from './loopback.ts'
 
 export interface AccessOptions {
   /** Bound to loopback only. */
@@ -47,7 +48,7 @@ export function isForeign(request: FastifyRequest): boolean {
 /** On loopback a foreign name in `Host` is a page that had its name point here. */
 function isRebound(request: FastifyRequest): boolean {
   const name = hostName(request.headers.host ?? '')
-  return !(name === 'localhost' || name === '::1' || /^127(\.\d{1,3}){3}$/.test(name))
+  return !isLoopback(name)
 }
 
 /** Who guessed wrong lately. Fastify's limiter counts only requests that were let in. */

@@ -1,8 +1,11 @@
 /** Faults as RFC 9457 problem details. A stranger sees our sentence or "internal", never a stack. */
-import type { FastifyError, FastifyInstance, FastifyReply } from 'fastify'
+import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
+import type { core } from 'zod'
 import { hasZodFastifySchemaValidationErrors } from 'fastify-type-provider-zod'
-import { Fault, type FaultCode, faults, type Problem } from '../../shared/contract/index.ts'
+import { explain, Fault, type FaultCode, faults, type Problem } from '../../shared/contract/index.ts'
 import type { Log } from '../log.ts'
+
+type ZodIssue = core.$ZodIssue
 
 export function problemOf(fault: Fault): Problem {
   const { status, title } = faults[fault.code]
@@ -20,15 +23,17 @@ function send(reply: FastifyReply, fault: Fault): void {
 
 const byStatus: Partial<Record<number, FaultCode>> = { 404: 'not-found', 413: 'too-large', 429: 'too-many' }
 
-function faultOf(error: FastifyError | Fault): Fault | null {
+function faultOf(error: FastifyError | Fault, request: FastifyRequest): Fault | null {
   if (error instanceof Fault) return error
   if (hasZodFastifySchemaValidationErrors(error)) {
-    const complaints = error.validation.map((v) => {
-      const path = v.instancePath.replace(/^\//, '').replaceAll('/', '.')
-      return { path, sentence: `${path || (error.validationContext ?? 'The request')}: ${v.message ?? 'not valid'}.` }
-    })
+    const place = error.validationContext as 'body' | 'querystring' | 'params' | 'headers' | undefined
+    const sent = place === 'querystring' ? request.query : request[place ?? 'body']
+    const issues = error.validation.map((v) => v.params.issue as ZodIssue)
+    const complaints = explain({ issues }, sent, place === 'body' ? 'The request' : 'The address')
     return new Fault('bad-request', complaints[0]?.sentence, complaints)
   }
+  if (error.code === 'FST_ERR_CTP_INVALID_MEDIA_TYPE')
+    return new Fault('bad-request', 'Send the body as JSON, with the header Content-Type: application/json.')
   const status = error.statusCode ?? 500
   if (status >= 500) return null
   return new Fault(byStatus[status] ?? 'bad-request', `${error.message.replace(/\.$/, '')}.`)
@@ -36,7 +41,7 @@ function faultOf(error: FastifyError | Fault): Fault | null {
 
 export function tellFaults(app: FastifyInstance, log: Log): void {
   app.setErrorHandler((error: FastifyError | Fault, request, reply) => {
-    const fault = faultOf(error)
+    const fault = faultOf(error, request)
     if (fault === null)
       log.error({ err: error, route: request.routeOptions.url }, 'a request failed inside the gateway')
     send(reply, fault ?? new Fault('internal'))

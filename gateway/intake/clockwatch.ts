@@ -1,5 +1,10 @@
 /** The clock watch: whether an instrument's time can be believed, and where its reading is placed if not. */
-import { clockSuspicionCountMin, measuredAheadMsMax, measuredBehindMsMax } from '../../shared/contract/index.ts'
+import {
+  clockSuspicionCountMin,
+  isInSeconds,
+  measuredAheadMsMax,
+  measuredBehindMsMax,
+} from '../../shared/contract/index.ts'
 import type { EpochMs } from '../../shared/time.ts'
 
 /** Where a moment is placed; `claimedAt` is there where the instrument's own time was not believed. */
@@ -30,18 +35,29 @@ export class ClockWatch {
     this.#limit = limit
   }
 
-  /** Places the moments of one message. `null` is a moment without a time of its own. */
-  place(instrument: string, claims: readonly (EpochMs | null)[], arrivedAt: EpochMs): Placed[] {
+  /** Places the only moment of a message, as `place` does. */
+  placeOne(instrument: string, at: EpochMs | null, arrivedAt: EpochMs): Placed {
+    if (at === null) return { measuredAt: arrivedAt }
+    if (!this.#knowsTime(arrivedAt)) return { measuredAt: at }
+    const wrong =
+      at > arrivedAt + measuredAheadMsMax ||
+      isInSeconds(at, arrivedAt) ||
+      this.#steadilyBehind(instrument, at, arrivedAt)
+    return wrong ? { measuredAt: arrivedAt, claimedAt: at } : { measuredAt: at }
+  }
+
+  /** Places the moments of a backlog. A clock that is behind cannot be told from a long one. */
+  place(claims: readonly (EpochMs | null)[], arrivedAt: EpochMs): Placed[] {
     // A gateway that does not know the time cannot call another's wrong: it goes by what it is told, else by arrival.
     if (!this.#knowsTime(arrivedAt)) return claims.map((at) => ({ measuredAt: at ?? arrivedAt }))
     const newest = claims.reduce<EpochMs>((max, at) => Math.max(max, at ?? -Infinity), -Infinity)
-    const wrong =
-      newest > arrivedAt + measuredAheadMsMax ||
-      (claims.length === 1 && this.#steadilyBehind(instrument, newest, arrivedAt))
+    const inSeconds = isInSeconds(newest, arrivedAt)
+    const wrong = newest > arrivedAt + measuredAheadMsMax || inSeconds
     return claims.map((at) => {
       if (at === null) return { measuredAt: arrivedAt }
       // The newest is taken as measured now, the others keep their distance from it.
-      return wrong ? { measuredAt: arrivedAt - (newest - at), claimedAt: at } : { measuredAt: at }
+      const before = (newest - at) * (inSeconds ? 1_000 : 1)
+      return wrong ? { measuredAt: arrivedAt - before, claimedAt: at } : { measuredAt: at }
     })
   }
 

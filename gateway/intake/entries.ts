@@ -1,10 +1,8 @@
 /** From a publish to journal entries: decoded, placed in time, derived where a raw signal needs it; or kept with the reason why not. */
 import {
-  badReason,
   decodePublish,
   type NewEntry,
   type Quantity,
-  type Reading,
   seriesId,
   seriesMax,
   siteTopicRoot,
@@ -12,6 +10,8 @@ import {
   topicRoot,
   unreadableKeptBytesMax,
   type WireMoment,
+  type WireValue,
+  wireValue,
 } from '../../shared/contract/index.ts'
 import { hotJunctionC } from '../../shared/physics/thermocouple.ts'
 import type { EpochMs } from '../../shared/time.ts'
@@ -62,12 +62,12 @@ function unreadable(publish: Publish, reason: string): NewEntry[] {
 }
 
 /** The hot junction of a bare thermocouple, from its EMF and its cold end (compensated in EMF, never by adding temperatures). */
-function derived(moment: WireMoment, type: ThermocoupleType): { value: number } | null {
+function derived(moment: WireMoment, type: ThermocoupleType): WireValue | null {
   const emf = moment.values.find((v) => v.quantity === 'emf')
   const junction = moment.values.find((v) => v.quantity === 'junction')
   if (!emf || !junction || emf.quality === 'bad' || junction.quality === 'bad') return null
   const value = hotJunctionC(type, emf.value, junction.value)
-  return value === null ? null : { value }
+  return value === null ? null : wireValue('temperature', value)
 }
 
 export class EntryMaker {
@@ -96,12 +96,14 @@ export class EntryMaker {
     if (decoded.is === 'presence') return [{ at: arrivedAt, kind: 'presence', instrument, online: decoded.online }]
     if (retained && decoded.moments.some((m) => m.at === null)) return []
 
-    const placed = this.#watch.place(
-      instrument,
-      decoded.moments.map((m) => m.at),
-      arrivedAt,
-    )
-    if (decoded.moments[0]?.at === null) placed[0] = { measuredAt: this.#ownInstant(instrument, arrivedAt) }
+    const [first, ...others] = decoded.moments
+    const placed =
+      first && others.length === 0
+        ? [this.#placeOne(instrument, first, arrivedAt)]
+        : this.#watch.place(
+            decoded.moments.map((m) => m.at),
+            arrivedAt,
+          )
     const entries: NewEntry[] = []
     for (let i = 0; i < decoded.moments.length; i++) {
       const full = this.#push(entries, instrument, decoded.moments[i] as WireMoment, placed[i] as Placed, arrivedAt)
@@ -109,6 +111,11 @@ export class EntryMaker {
         return unreadable(publish, 'This gateway already knows as many series as it can remember; this one is new.')
     }
     return entries
+  }
+
+  #placeOne(instrument: string, moment: WireMoment, arrivedAt: EpochMs): Placed {
+    if (moment.at === null) return { measuredAt: this.#ownInstant(instrument, arrivedAt) }
+    return this.#watch.placeOne(instrument, moment.at, arrivedAt)
   }
 
   /** Readings without a time that arrive in one millisecond are not two values for one instant: each gets its own, in their order. */
@@ -124,32 +131,32 @@ export class EntryMaker {
   #push(entries: NewEntry[], instrument: string, moment: WireMoment, placed: Placed, at: EpochMs): boolean {
     if (moment.fault !== undefined)
       entries.push({ at, kind: 'fault', instrument, measuredAt: placed.measuredAt, text: moment.fault })
-    const add = (
-      quantity: Quantity,
-      value: number,
-      quality: Reading['quality'],
-      reason: Reading['reason'],
-    ): boolean => {
-      const series = this.#names.admit(instrument, quantity)
-      if (series === null) return true
-      const entry: NewEntry = { at, kind: 'reading', series, measuredAt: placed.measuredAt, value, quality }
-      if (reason !== undefined) entry.reason = reason
-      if (placed.claimedAt !== undefined) {
-        entry.claimedAt = placed.claimedAt
-        if (entry.quality === 'good') {
-          entry.quality = 'uncertain'
-          entry.reason = 'clock-wrong'
-        }
-      }
-      entries.push(entry)
-      return false
-    }
-    for (const v of moment.values) if (add(v.quantity, v.value, v.quality, v.reason)) return true
+    for (const value of moment.values) if (this.#add(entries, instrument, value, placed, at)) return true
     const type = moment.values.length > 1 ? this.#directory.thermocoupleOf(instrument) : undefined
     const hot = type && derived(moment, type)
-    if (!hot) return false
-    const reason = badReason('temperature', hot.value)
-    return add('temperature', hot.value, reason === null ? 'good' : 'bad', reason ?? undefined)
+    return hot ? this.#add(entries, instrument, hot, placed, at) : false
+  }
+
+  #add(
+    entries: NewEntry[],
+    instrument: string,
+    { quantity, value, quality, reason }: WireValue,
+    placed: Placed,
+    at: EpochMs,
+  ): boolean {
+    const series = this.#names.admit(instrument, quantity)
+    if (series === null) return true
+    const entry: NewEntry = { at, kind: 'reading', series, measuredAt: placed.measuredAt, value, quality }
+    if (reason !== undefined) entry.reason = reason
+    if (placed.claimedAt !== undefined) {
+      entry.claimedAt = placed.claimedAt
+      if (entry.quality === 'good') {
+        entry.quality = 'uncertain'
+        entry.reason = 'clock-wrong'
+      }
+    }
+    entries.push(entry)
+    return false
   }
 }
 

@@ -14,19 +14,25 @@ import { NotStorable } from '../store/refusal.ts'
 import type { Fate, Store } from '../store/store.ts'
 import type { EntryMaker } from './entries.ts'
 
+type Done = () => void
+
 interface Waiting {
   entries: NewEntry[]
-  done: (fates: Fate[]) => void
+  /** Of a publish: it is on disk. */
+  done?: Done
+  /** Of what was recorded: what became of each. */
+  tell?: (fates: Fate[]) => void
   /** Present where somebody would rather be refused than wait. */
   refuse?: (sentence: string) => void
 }
 
 /** Not copied where only one waits: the usual case of a quiet house. */
 function entriesOf(batch: readonly Waiting[]): NewEntry[] {
-  return batch.length === 1 ? (batch[0] as Waiting).entries : batch.flatMap((w) => w.entries)
+  if (batch.length === 1) return (batch[0] as Waiting).entries
+  const all: NewEntry[] = []
+  for (const { entries } of batch) for (const entry of entries) all.push(entry)
+  return all
 }
-
-type Done = () => void
 
 export interface IntakeState {
   waiting: number
@@ -76,13 +82,13 @@ export class Intake {
 
   /** Records what did not come by MQTT: ticks, acts, a new foundry document. Resolves when it is on disk. */
   record(entries: NewEntry[]): Promise<Fate[]> {
-    return new Promise((resolve) => this.#enter({ entries, done: resolve }))
+    return new Promise((resolve) => this.#enter({ entries, tell: resolve }))
   }
 
   /** Like `record`, for what a person does: rejects with the fault `not-on-disk` where the disk does not take it; then it was not done. */
   recordNow(entries: NewEntry[]): Promise<Fate[]> {
     return new Promise((resolve, reject) =>
-      this.#enter({ entries, done: resolve, refuse: (sentence) => reject(new Fault('not-on-disk', sentence)) }),
+      this.#enter({ entries, tell: resolve, refuse: (sentence) => reject(new Fault('not-on-disk', sentence)) }),
     )
   }
 
@@ -170,7 +176,8 @@ export class Intake {
     let at = 0
     for (const waiting of batch) {
       const count = waiting.entries.length
-      waiting.done(fates.slice(at, at + count))
+      waiting.done?.()
+      waiting.tell?.(fates.slice(at, at + count))
       at += count
     }
     const stored: Entry[] = []

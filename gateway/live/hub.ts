@@ -38,6 +38,8 @@ export interface HubSource {
 const qualityIndex: Record<Quality, 0 | 1 | 2> = { good: 0, uncertain: 1, bad: 2 }
 /** Points of one series in one frame before they are thinned. */
 const pointsInFrameMax = 8
+/** Points of one series that wait for a frame before they are thinned on the way. Reason: what waits is copied by the collector. */
+const pointsHeldMax = 32
 /** A frame without news is sent this often, so that a listener knows a quiet foundry from a dead line. */
 const pulseMs = 5_000
 /** Frames dropped from the ring before it is made shorter. */
@@ -109,7 +111,7 @@ export class Hub {
     else {
       points.push(point)
       // Thinned on the way as well, so that a flood within one frame stays small.
-      if (points.length >= 256) this.#points.set(entry.series, thin(points))
+      if (points.length >= pointsHeldMax) this.#points.set(entry.series, thin(points))
     }
     this.#standFor++
     this.#schedule()

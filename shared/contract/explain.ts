@@ -46,6 +46,8 @@ function reason(issue: z.core.$ZodIssue, document: unknown): string {
     case 'invalid_value':
       return `must be ${issue.values.map((v) => JSON.stringify(v)).join(' or ')}; it is ${found}`
     case 'invalid_union':
+      // A union that says itself what it wants.
+      if (issue.message.startsWith('must ')) return `${issue.message}; it is ${found}`
       return issue.discriminator
         ? `must say a known ${issue.discriminator}; it is ${found}`
         : `has none of the allowed shapes; it is ${found}`
@@ -60,9 +62,13 @@ function article(type: string): string {
 }
 
 /** One complaint for each fault, in the order of the document. */
-export function explain(error: z.ZodError, document: unknown): Complaint[] {
+export function explain(
+  error: { issues: readonly z.core.$ZodIssue[] },
+  document: unknown,
+  whole = 'The document',
+): Complaint[] {
   return error.issues.map((issue) => {
     const path = pathText(issue.path)
-    return { path, sentence: `${path === '' ? 'The document' : path} ${reason(issue, document)}.` }
+    return { path, sentence: `${path === '' ? whole : path} ${reason(issue, document)}.` }
   })
 }

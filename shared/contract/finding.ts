@@ -4,12 +4,22 @@ import type { Tier } from './station.ts'
 
 /** The facts that each kind of finding carries. A new kind begins here, and does not compile until it has its sentence. */
 export interface FindingFacts {
-  'above-ceiling': { valueC: number; ceilingC: number }
-  'outside-window': { quantity: string; value: number; from: number | null; to: number | null; side: 'below' | 'above' }
+  /** `peakC`: the highest seen while it stood, where that is more. */
+  'above-ceiling': { valueC: number; ceilingC: number; peakC?: number }
+  /** `worst`: the farthest outside seen while it stood, where that is farther. */
+  'outside-window': {
+    quantity: string
+    value: number
+    from: number | null
+    to: number | null
+    side: 'below' | 'above'
+    worst?: number
+  }
   'rising-too-fast': { cPerMinute: number; cPerMinuteMax: number; valueC: number }
   'gone-quiet': { lastAt: EpochMs | null; silenceMs: number; saidOffline: boolean }
   'instrument-fault': { text: string }
-  'clock-wrong': { offsetMs: number }
+  /** `inSeconds`: it counts seconds where milliseconds are asked for. */
+  'clock-wrong': { offsetMs: number; inSeconds?: true }
   'conflicting-reading': { series: string; measuredAt: EpochMs; kept: number; refused: number }
   'off-recipe': { run: string; deviationC: number; targetC: number; toleranceC: number; segment: number }
   'outside-recipe-band': {

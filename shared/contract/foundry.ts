@@ -1,5 +1,6 @@
 /** The foundry as one document: site, stations, instruments, recipes. Valid as a whole or not at all. */
 import { z } from 'zod'
+import { type Complaint, explain, pathText } from './explain.ts'
 import { Instrument } from './instrument.ts'
 import { instrumentsMax, recipesMax, stationsMax } from './limits.ts'
 import { Recipe } from './recipe.ts'
@@ -15,58 +16,96 @@ const Shape = z.strictObject({
   recipes: z.array(Recipe).max(recipesMax).default([]),
 })
 
-export const Foundry = Shape.superRefine((foundry, context) => {
-  const complain = (path: Path, message: string) => context.addIssue({ code: 'custom', path, message })
-  const stations = new Map(foundry.stations.map((s) => [s.id, s]))
-  const home = new Map(foundry.instruments.map((i) => [i.id, i.station]))
+type Complain = (path: Path, message: string) => void
+
+/** Anything that may stand where an object of the document is expected. */
+type Loose = Readonly<Record<string, unknown>>
+
+/** The objects of a list; what is no object is the schema's business, and keeps its place. */
+function looseList(document: unknown, key: string): Loose[] {
+  const list = (document as Loose | null)?.[key]
+  return Array.isArray(list)
+    ? list.map((one: unknown) => (typeof one === 'object' && one !== null ? (one as Loose) : {}))
+    : []
+}
+
+const textOf = (value: unknown): string | undefined => (typeof value === 'string' ? value : undefined)
+
+/** What names what: asked of any document, also of one whose shape is wrong elsewhere, so that every fault is told at once. */
+function crossCheck(document: unknown, complain: Complain): void {
+  const [stations, instruments, recipes] = [
+    looseList(document, 'stations'),
+    looseList(document, 'instruments'),
+    looseList(document, 'recipes'),
+  ]
+  const stationIds = new Set(stations.map((s) => textOf(s['id'])))
+  const home = new Map(instruments.map((i) => [textOf(i['id']), textOf(i['station'])]))
 
   onlyOnce(
-    foundry.stations.map((s) => s.id),
+    stations.map((s) => textOf(s['id'])),
     'stations',
     complain,
   )
   onlyOnce(
-    foundry.instruments.map((i) => i.id),
+    instruments.map((i) => textOf(i['id'])),
     'instruments',
     complain,
   )
-  onlyOnce(
-    foundry.recipes.map((r) => `${r.id} revision ${r.revision}`),
-    'recipes',
-    complain,
-  )
+  const revision = (r: Loose) =>
+    textOf(r['id']) === undefined ? undefined : `${textOf(r['id'])} revision ${r['revision'] ?? 1}`
+  onlyOnce(recipes.map(revision), 'recipes', complain)
 
-  foundry.instruments.forEach((instrument, i) => {
-    if (!stations.has(instrument.station))
-      complain(['instruments', i, 'station'], `names the station "${instrument.station}", which does not exist`)
-    if (instrument.thermocouple && instrument.kind !== 'thermocouple')
-      complain(['instruments', i, 'thermocouple'], `is for thermocouples; this is of kind "${instrument.kind}"`)
+  instruments.forEach(({ station, thermocouple, kind }, i) => {
+    const at = textOf(station)
+    if (at !== undefined && !stationIds.has(at))
+      complain(['instruments', i, 'station'], `names the station "${at}", which does not exist`)
+    if (thermocouple !== undefined && kind !== 'thermocouple')
+      complain(['instruments', i, 'thermocouple'], `is for thermocouples; this is of kind "${String(kind)}"`)
   })
 
-  foundry.stations.forEach((station, s) => {
-    const must = (name: string | undefined, path: Path) => {
+  stations.forEach((station, s) => {
+    const must = (value: unknown, path: Path) => {
+      const name = textOf(value)
       if (name === undefined) return
-      const at = home.get(name)
-      if (at === undefined) complain(path, `names the instrument "${name}", which does not exist`)
-      else if (at !== station.id) complain(path, `names the instrument "${name}", which watches the station "${at}"`)
+      if (!home.has(name)) complain(path, `names the instrument "${name}", which does not exist`)
+      else if (home.get(name) !== textOf(station['id']))
+        complain(path, `names the instrument "${name}", which watches the station "${home.get(name) ?? ''}"`)
     }
-    must(station.leading, ['stations', s, 'leading'])
-    station.limits.forEach((limit, l) => must(limit.instrument, ['stations', s, 'limits', l, 'instrument']))
+    must(station['leading'], ['stations', s, 'leading'])
+    looseList(station, 'limits').forEach((limit, l) =>
+      must(limit['instrument'], ['stations', s, 'limits', l, 'instrument']),
+    )
   })
 
-  foundry.recipes.forEach((recipe, r) => {
-    if (recipe.kind !== 'burnout') return
-    recipe.governing.forEach((name, g) => {
-      if (!home.has(name))
+  recipes.forEach((recipe, r) => {
+    const governing: unknown[] = Array.isArray(recipe['governing']) ? recipe['governing'] : []
+    governing.forEach((value, g) => {
+      const name = textOf(value)
+      if (name !== undefined && !home.has(name))
         complain(['recipes', r, 'governing', g], `names the instrument "${name}", which does not exist`)
     })
   })
+}
+
+export const Foundry = Shape.superRefine((foundry, context) => {
+  crossCheck(foundry, (path, message) => context.addIssue({ code: 'custom', path, message }))
 })
+
+/** Every fault of a document: those of its shape, and those of what names what. */
+export function explainFoundry(error: z.ZodError, document: unknown): Complaint[] {
+  const complaints = explain(error, document)
+  crossCheck(document, (path, message) => {
+    const place = pathText(path)
+    if (!complaints.some((c) => c.path === place)) complaints.push({ path: place, sentence: `${place} ${message}.` })
+  })
+  return complaints
+}
 export type Foundry = z.infer<typeof Foundry>
 
-function onlyOnce(ids: string[], list: string, complain: (path: Path, message: string) => void): void {
+function onlyOnce(ids: (string | undefined)[], list: string, complain: Complain): void {
   const seen = new Map<string, number>()
   ids.forEach((id, i) => {
+    if (id === undefined) return
     const first = seen.get(id)
     if (first === undefined) seen.set(id, i)
     else complain([list, i, 'id'], `"${id}" already stands at ${list}[${first}]`)

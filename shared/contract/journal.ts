@@ -1,7 +1,7 @@
 /** The journal: everything the gateway ever learned, one entry after another, with one rising seq. */
 import type { DurationMs, EpochMs } from '../time.ts'
 import type { Foundry } from './foundry.ts'
-import type { Reading, SeriesId } from './reading.ts'
+import type { Quality, Reading, SeriesId } from './reading.ts'
 import type { RunDeclaration, RunStep } from './run.ts'
 
 /** What a person did, by whom. */
@@ -11,6 +11,15 @@ export type Act =
   | { act: 'run-step'; run: string; step: RunStep }
   | { act: 'run-undo'; run: string }
   | { act: 'run-close'; run: string; reason: string }
+
+/** What was last heard of a series before anybody claimed its instrument. */
+export interface Heard {
+  series: SeriesId
+  measuredAt: EpochMs
+  arrivedAt: EpochMs
+  value: number
+  quality: Quality
+}
 
 export type NewEntry = { at: EpochMs } & (
   | ({ kind: 'reading' } & Reading)
@@ -23,7 +32,8 @@ export type NewEntry = { at: EpochMs } & (
   | { kind: 'start'; downSince: EpochMs | null }
   /** The wall clock jumped by so much against the steady one. */
   | { kind: 'clock-step'; byMs: DurationMs }
-  | { kind: 'foundry'; revision: number; foundry: Foundry }
+  /** `heard`: the newest readings of instruments that are in it for the first time and have spoken before. */
+  | { kind: 'foundry'; revision: number; foundry: Foundry; heard?: readonly Heard[] }
   | ({ kind: 'act'; by: string } & Act)
   /** Same series, same instant, other value: the first is kept in its place, this one beside it. */
   | { kind: 'conflict'; series: SeriesId; measuredAt: EpochMs; kept: number; refused: number }

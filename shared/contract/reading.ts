@@ -23,6 +23,14 @@ export interface Reading {
   claimedAt?: EpochMs
 }
 
+/** How far seconds taken for milliseconds may lie from now, once they are multiplied, to be told from a clock that is merely wrong. */
+const secondsSlackMs = 86_400_000
+
+/** True where an instant was given in seconds and taken for milliseconds: a thousand times as much is about now. */
+export function isInSeconds(claimedAt: EpochMs, arrivedAt: EpochMs): boolean {
+  return Math.abs(claimedAt * 1_000 - arrivedAt) < secondsSlackMs
+}
+
 export function seriesId(instrument: string, quantity: Quantity): SeriesId {
   return `${instrument}.${quantity}`
 }

@@ -1,9 +1,9 @@
 /** A changed foundry document: what goes on is carried over, what is gone is ended. */
-import type { EntryOf } from '../contract/index.ts'
+import { type Alarm, type EntryOf, fireClass } from '../contract/index.ts'
 import { clear, type Draft, draftOn, type Scene, touch } from './draft.ts'
 import { newInstrument } from './instruments.ts'
-import { newSeries } from './reading.ts'
-import { rulesOf, type SeriesRules, type StationRules } from './rules.ts'
+import { newSeries, trueValue } from './reading.ts'
+import { type Rules, rulesOf, type SeriesRules, type StationRules } from './rules.ts'
 import type { Changes, Condition, House, InstrumentState, SeriesState, StationState } from './state.ts'
 
 interface Before {
@@ -64,6 +64,38 @@ function endWhatIsGone(draft: Draft, house: House, after: readonly StationState[
   })
 }
 
+/** What was heard of a series before it was claimed is how it is now, until it speaks again. */
+function seriesBefore(rules: SeriesRules, entry: EntryOf<'foundry'>): SeriesState {
+  const none = newSeries(rules, entry.at)
+  const heard = entry.heard?.find((h) => h.series === rules.series)
+  if (!heard) return none
+  const { measuredAt, arrivedAt, quality } = heard
+  const seen = quality === 'bad' ? {} : { goodAt: measuredAt, sightAt: arrivedAt }
+  return { ...none, frontier: measuredAt, value: trueValue(rules, heard.value), quality, arrivedAt, ...seen }
+}
+
+/** Its silence counts from now on: whoever claims it has just seen it, or is setting it up. */
+function instrumentBefore(id: string, entry: EntryOf<'foundry'>): InstrumentState {
+  const mine = (entry.heard ?? []).filter((h) => h.series.startsWith(`${id}.`))
+  if (mine.length === 0) return newInstrument(entry.at)
+  const newest = (of: typeof mine) =>
+    of.reduce<number | null>((at, h) => Math.max(at ?? h.measuredAt, h.measuredAt), null)
+  return { ...newInstrument(entry.at), lastAt: newest(mine), goodAt: newest(mine.filter((h) => h.quality !== 'bad')) }
+}
+
+/** A station that was taken out has nobody who could answer for it: its alarms are over. A fire-class one waits until it is seen:
+ *  an edit must not be a way to silence it. */
+function dropAlarms(draft: Draft, house: House, rules: Rules, entry: EntryOf<'foundry'>): void {
+  const isGone = ({ station, kind }: Alarm) =>
+    house.rules.stationOf.has(station) && !rules.stationOf.has(station) && !fireClass.has(kind)
+  const over = draft.standing.filter(isGone)
+  draft.alarms = [
+    ...draft.alarms,
+    ...over.map((alarm): Alarm => ({ ...alarm, state: 'normal', returnedAt: alarm.returnedAt ?? entry.at })),
+  ]
+  draft.standing = draft.standing.filter((alarm) => !isGone(alarm))
+}
+
 export function adopt(house: House, entry: EntryOf<'foundry'>): [House, Changes] {
   const rules = rulesOf(entry.foundry, entry.revision)
   const before = memoryOf(house)
@@ -74,16 +106,17 @@ export function adopt(house: House, entry: EntryOf<'foundry'>): [House, Changes]
     const id = now.station.id
     const old = house.stations[house.rules.stationOf.get(id) ?? -1]
     return {
-      instruments: now.instruments.map((i) => before.instruments.get(`${id}/${i.id}`) ?? newInstrument(entry.at)),
+      instruments: now.instruments.map((i) => before.instruments.get(`${id}/${i.id}`) ?? instrumentBefore(i.id, entry)),
       series: now.series.map((s) => {
         const state = before.series.get(`${id}/${s.series}`)
-        return state ? carrySeries(state, wasRules.get(`${id}/${s.series}`), s) : newSeries(s, entry.at)
+        return state ? carrySeries(state, wasRules.get(`${id}/${s.series}`), s) : seriesBefore(s, entry)
       }),
       runs: old?.runs ?? [],
     }
   })
   const draft = draftOn(house.alarms)
   endWhatIsGone(draft, house, stations, entry)
+  dropAlarms(draft, house, rules, entry)
   for (const station of rules.stations) touch(draft, station.station.id)
   return [{ rules, seq: entry.seq, at: entry.at, stations, alarms: draft.standing }, draft]
 }

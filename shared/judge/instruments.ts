@@ -1,5 +1,5 @@
 /** Instruments: heard or silent, able or not, with a clock that can be believed or not. */
-import type { EntryOf } from '../contract/index.ts'
+import { type EntryOf, isInSeconds } from '../contract/index.ts'
 import type { DurationMs, EpochMs } from '../time.ts'
 import { clear, type Draft, raise, type Scene } from './draft.ts'
 import type { InstrumentState } from './state.ts'
@@ -137,11 +137,12 @@ export function timed(
   scene: Scene,
   state: InstrumentState,
   id: string,
-  offsetMs: DurationMs | null,
+  claimedAt: EpochMs | undefined,
 ): InstrumentState {
-  if (offsetMs !== null) {
+  if (claimedAt !== undefined) {
     if (state.clock) return state.clockRightSince === null ? state : { ...state, clockRightSince: null }
-    const facts = { offsetMs }
+    const offsetMs = claimedAt - scene.at
+    const facts = isInSeconds(claimedAt, scene.at) ? ({ offsetMs, inSeconds: true } as const) : { offsetMs }
     return {
       ...state,
       clock: raise(draft, scene, { kind: 'clock-wrong', subject: id, instrument: id, since: scene.at, facts }),

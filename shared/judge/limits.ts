@@ -105,6 +105,23 @@ function announce(
   return { ...condition, backSince: null, finding: raise(draft, scene, what) }
 }
 
+/** While a finding stands it remembers how far it went: what was announced was only the beginning. */
+function atWorst(condition: Condition, value: number): Condition {
+  const { finding } = condition
+  if (finding?.kind === 'above-ceiling') {
+    const { valueC, peakC = valueC } = finding.facts
+    return value > peakC
+      ? { ...condition, finding: { ...finding, facts: { ...finding.facts, peakC: value } } }
+      : condition
+  }
+  if (finding?.kind === 'outside-window') {
+    const { value: first, worst = first, side } = finding.facts
+    const isWorse = side === 'below' ? value < worst : value > worst
+    return isWorse ? { ...condition, finding: { ...finding, facts: { ...finding.facts, worst: value } } } : condition
+  }
+  return condition
+}
+
 function end(draft: Draft, scene: Scene, condition: Condition): Condition {
   if (condition.finding) clear(draft, scene, condition.finding, condition.backSince ?? scene.at)
   return untouched(condition.key)
@@ -138,7 +155,7 @@ export function judgeLimits(
     const before = conditions[i] as Condition
     const out = isOut(applied, state, before.finding === null ? 0 : applied.deadband)
     if (out === null || (!out && before.since === null)) continue
-    const next = see(before, out, moment)
+    const next = atWorst(see(before, out, moment), state.value)
     const after = moment.fresh ? turned(draft, scene, rules, applied, next, state, moment.t) : next
     if (after !== before) conditions = conditions.with(i, after)
   }

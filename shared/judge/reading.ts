@@ -27,7 +27,7 @@ export function newSeries(rules: SeriesRules, at: EpochMs): SeriesState {
 }
 
 /** The value as the instrument's last check says it truly is; the raw one stays as it was stored. */
-function trueValue(rules: SeriesRules, value: number): number {
+export function trueValue(rules: SeriesRules, value: number): number {
   return rules.correction === null ? value : correct(rules.correction, value)
 }
 
@@ -97,7 +97,7 @@ export function judgeReading(
   let instrument = heard(draft, scene, instrumentBefore, entry.measuredAt, entry.quality !== 'bad')
   if (entry.claimedAt !== undefined || instrument.clock) {
     const id = scene.rules.instruments[rules.instrument]?.id ?? ''
-    instrument = timed(draft, scene, instrument, id, entry.claimedAt === undefined ? null : entry.claimedAt - entry.at)
+    instrument = timed(draft, scene, instrument, id, entry.claimedAt)
   }
 
   const next: StationState = {

@@ -1,7 +1,7 @@
 /** An alarm in words: its sentence, its state and by when somebody should have acted. */
-import type { Alarm, AlarmState } from '../contract/index.ts'
+import type { Alarm, AlarmState, Finding } from '../contract/index.ts'
 import { type EpochMs, minuteMs } from '../time.ts'
-import { findingSays } from './finding.ts'
+import { findingSays, findingTodo } from './finding.ts'
 import { duration, moment, type Speech, timeOfDay } from './speech.ts'
 
 export const alarmStateWords: Record<AlarmState, string> = {
@@ -14,17 +14,44 @@ export const alarmStateWords: Record<AlarmState, string> = {
 /** What is, and what to do first. */
 export function alarmSentence(alarm: Alarm, speech: Speech): string {
   const says = findingSays(alarm.finding, speech)
-  if (alarm.state === 'returned-unacknowledged' || alarm.state === 'normal') return says
+  if (!isStanding(alarm)) return says
   const action = alarm.answer.action.trim()
   return `${says} ${/[.!?]$/.test(action) ? action : `${action}.`}`
 }
 
+export function isStanding(alarm: Alarm): boolean {
+  return alarm.state === 'unacknowledged' || alarm.state === 'acknowledged'
+}
+
+/** What to do first about this very finding: as the house wrote it in its alarm, else as this kind of finding asks. Never of another one. */
+export function todoOf(finding: Finding, alarms: Iterable<Alarm>, speech: Speech): string {
+  for (const alarm of alarms)
+    if (
+      isStanding(alarm) &&
+      (alarm.finding.id === finding.id ||
+        (alarm.kind === finding.kind && alarm.subject === finding.subject && alarm.station === finding.station))
+    )
+      return alarm.answer.action
+  return findingTodo(finding, speech)
+}
+
+/** `times` counts each time it began; the first was no coming back. */
+function cameBack(times: number): string {
+  if (times <= 1) return ''
+  return times === 2 ? ', come back once' : `, come back ${times - 1} times`
+}
+
 export function alarmSince(alarm: Alarm, now: EpochMs, speech: Speech): string {
-  const since = `Since ${moment(alarm.finding.since, now, speech)}`
-  if (alarm.returnedAt !== undefined && alarm.state === 'returned-unacknowledged')
-    return `${since}, until ${moment(alarm.returnedAt, now, speech)}`
-  const lasted = `${since}, for ${duration(now - alarm.finding.since)}`
-  return alarm.times > 1 ? `${lasted}, come back ${alarm.times} times` : lasted
+  const { since, clearedAt } = alarm.finding
+  const begun = moment(since, now, speech)
+  if (alarm.state === 'returned-unacknowledged') {
+    // The finding's own end: the alarm learns of it later, and two ends of one thing confuse.
+    const end = clearedAt ?? alarm.returnedAt
+    const until =
+      end === undefined || end <= since ? `At ${begun}` : `Since ${begun}, until ${moment(end, now, speech)}`
+    return `${until}${cameBack(alarm.times)}`
+  }
+  return `Since ${begun}, for ${duration(now - since)}${cameBack(alarm.times)}`
 }
 
 /** When the answer is due, and how long that still is. */

@@ -1,10 +1,14 @@
 /** The sentence of every kind of finding: what is, and the first thing to do about it. A kind without one does not compile. */
 import type { Finding, FindingKind, FindingOf } from '../contract/index.ts'
 import { splitSeriesId } from '../contract/index.ts'
+import type { EpochMs } from '../time.ts'
+import { type Course, courseOf, when } from './course.ts'
+import type { Present } from './present.ts'
 import {
   amount,
   duration,
   limitTemperature,
+  moment,
   type Speech,
   temperature,
   temperatureDifference,
@@ -20,7 +24,12 @@ interface Said {
   todo: string
 }
 
-type Voice<K extends FindingKind> = (finding: FindingOf<K>, speech: Speech, be: 'is' | 'was') => Said
+type Voice<K extends FindingKind> = (
+  finding: FindingOf<K>,
+  speech: Speech,
+  be: 'is' | 'was',
+  present: Present | undefined,
+) => Said
 
 function limitText(quantity: string, value: number, speech: Speech): string {
   return quantity === 'temperature'
@@ -43,35 +52,79 @@ function who(finding: Finding, speech: Speech): string {
   return speech.nameOf(finding.instrument ?? finding.subject)
 }
 
+/** The day before a time, where it is not the day on which the finding was announced. */
+function exactly(at: EpochMs, finding: Finding, speech: Speech): string {
+  return moment(at, finding.raisedAt, speech).replace(timeOfDay(at, speech), timeWithSeconds(at, speech))
+}
+
+function clockSays(finding: FindingOf<'clock-wrong'>, speech: Speech, be: 'is' | 'was'): string {
+  const { offsetMs, inSeconds } = finding.facts
+  if (!inSeconds)
+    return `The clock of ${who(finding, speech)} ${be} ${duration(offsetMs)} ${offsetMs > 0 ? 'ahead' : 'behind'}.`
+  return be === 'is'
+    ? `${who(finding, speech)} sends its time in seconds; it must be milliseconds or ISO 8601. Its readings are placed when they arrive.`
+    : `${who(finding, speech)} sent its time in seconds; its readings were placed when they arrived.`
+}
+
+function quietSays(finding: FindingOf<'gone-quiet'>, speech: Speech, be: 'is' | 'was', present?: Present): string {
+  const { lastAt, saidOffline } = finding.facts
+  if (lastAt === null) return `${who(finding, speech)} ${be === 'is' ? 'has not spoken yet' : 'had not spoken yet'}.`
+  const last = when(lastAt, finding, present, speech)
+  if (be === 'was') return `${who(finding, speech)} said nothing after ${last}.`
+  return `${who(finding, speech)} ${saidOffline ? 'lost its connection and has' : 'has'} said nothing since ${last}.`
+}
+
 const voices: { [K in FindingKind]: Voice<K> } = {
-  'above-ceiling': ({ station, facts }, speech, be) => ({
-    says: `${speech.nameOf(station)} ${be} at ${temperature(facts.valueC, speech)}, above its ceiling of ${limitTemperature(facts.ceilingC, speech)}.`,
-    todo: 'Heat off. Where there is smoke or flame, do not reach over it: leave and call the fire service.',
-  }),
-  'outside-window': ({ station, facts }, speech, be) => {
-    const limit = facts.side === 'above' ? facts.to : facts.from
-    const beyond = limit === null ? 'outside its limits' : `${facts.side} ${limitText(facts.quantity, limit, speech)}`
+  'above-ceiling': (finding, speech, _, present) => {
+    const { valueC, ceilingC, peakC } = finding.facts
+    const state = `above its ceiling of ${limitTemperature(ceilingC, speech)}`
+    const course: Course = {
+      who: speech.nameOf(finding.station),
+      state,
+      turn: `went ${state}`,
+      found: temperature(valueC, speech),
+      written: (value) => temperature(value, speech),
+      isBeyond: (value) => value > ceilingC,
+      ...(peakC === undefined ? {} : { worst: `up to ${temperature(peakC, speech)}` }),
+    }
     return {
-      says: `${speech.nameOf(station)} ${be} at ${amount(facts.quantity, facts.value, speech)}, ${beyond}.`,
-      todo: causeToSeek(facts.quantity, facts.side),
+      says: courseOf(course, finding, speech, present),
+      todo: 'Heat off. Where there is smoke or flame, do not reach over it: leave and call the fire service.',
     }
   },
-  'rising-too-fast': ({ station, facts }, speech, be) => ({
-    says:
-      `${speech.nameOf(station)} ${be} rising ${temperatureDifference(facts.cPerMinute, speech)} a minute, faster than ` +
-      `${temperatureDifference(facts.cPerMinuteMax, speech)}, at ${temperature(facts.valueC, speech)}.`,
-    todo: 'Look whether its heat cuts off.',
-  }),
-  'gone-quiet': (finding, speech, be) => ({
-    says:
-      finding.facts.lastAt === null
-        ? `${who(finding, speech)} has not spoken yet.`
-        : be === 'is'
-          ? `${who(finding, speech)} ${finding.facts.saidOffline ? 'lost its connection and' : ''} has said nothing since ${timeOfDay(finding.facts.lastAt, speech)}.`.replace(
-              / {2}/,
-              ' ',
-            )
-          : `${who(finding, speech)} said nothing after ${timeOfDay(finding.facts.lastAt, speech)}.`,
+  'outside-window': (finding, speech, _, present) => {
+    const { quantity, value, from, to, side, worst } = finding.facts
+    const limit = side === 'above' ? to : from
+    const state = limit === null ? 'outside its limits' : `${side} ${limitText(quantity, limit, speech)}`
+    const course: Course = {
+      who: speech.nameOf(finding.station),
+      state,
+      turn: `went ${state}`,
+      found: amount(quantity, value, speech),
+      written: (v) => amount(quantity, v, speech),
+      isBeyond: (v) => (side === 'above' ? to === null || v > to : from === null || v < from),
+      ...(worst === undefined
+        ? {}
+        : { worst: `${side === 'above' ? 'up' : 'down'} to ${amount(quantity, worst, speech)}` }),
+    }
+    return { says: courseOf(course, finding, speech, present), todo: causeToSeek(quantity, side) }
+  },
+  'rising-too-fast': (finding, speech, _, present) => {
+    const { cPerMinute, cPerMinuteMax, valueC } = finding.facts
+    const limit = `faster than ${temperatureDifference(cPerMinuteMax, speech)} a minute`
+    const course: Course = {
+      who: speech.nameOf(finding.station),
+      state: `rising ${limit}`,
+      turn: `rose ${limit}`,
+      found: `${temperatureDifference(cPerMinute, speech)} a minute, at ${temperature(valueC, speech)}`,
+      written: (value) => temperature(value, speech),
+      // The rate is the judge's to tell; while the finding stands, it has not ended.
+      isBeyond: () => true,
+    }
+    return { says: courseOf(course, finding, speech, present), todo: 'Look whether its heat cuts off.' }
+  },
+  'gone-quiet': (finding, speech, be, present) => ({
+    says: quietSays(finding, speech, be, present),
     todo: 'Check its power and its connection; until then nobody is watching there.',
   }),
   'instrument-fault': (finding, speech, be) => ({
@@ -82,53 +135,83 @@ const voices: { [K in FindingKind]: Voice<K> } = {
     todo: 'Check the probe and its wiring.',
   }),
   'clock-wrong': (finding, speech, be) => ({
-    says: `The clock of ${who(finding, speech)} ${be} ${duration(finding.facts.offsetMs)} ${finding.facts.offsetMs > 0 ? 'ahead' : 'behind'}.`,
-    todo: 'Set its clock; until then its readings count from when they arrive.',
+    says: clockSays(finding, speech, be),
+    todo: finding.facts.inSeconds
+      ? 'Let it send milliseconds or ISO 8601.'
+      : 'Set its clock; until then its readings count from when they arrive.',
   }),
-  'conflicting-reading': ({ facts }, speech) => {
+  'conflicting-reading': (finding, speech) => {
+    const { facts } = finding
     const series = splitSeriesId(facts.series)
     const value = (v: number) => amount(series?.quantity ?? 'temperature', v, speech)
     return {
       says:
-        `${speech.nameOf(series?.instrument ?? facts.series)} sent two values for ${timeWithSeconds(facts.measuredAt, speech)}: ` +
+        `${speech.nameOf(series?.instrument ?? facts.series)} sent two values for ${exactly(facts.measuredAt, finding, speech)}: ` +
         `${value(facts.kept)} stands, ${value(facts.refused)} is kept beside it.`,
       todo: 'Look whether two devices share its name.',
     }
   },
-  'off-recipe': ({ station, facts }, speech, be) => ({
-    says:
-      `${speech.nameOf(station)} ${be} ${temperatureDifference(Math.abs(facts.deviationC), speech)} ` +
-      `${facts.deviationC < 0 ? 'below' : 'above'} its recipe, which asks for ${limitTemperature(facts.targetC, speech)} ` +
-      `± ${temperatureDifference(facts.toleranceC, speech)}.`,
-    todo:
-      facts.deviationC < 0 ? 'Look whether it still heats and its door is shut.' : 'Look whether its heat cuts off.',
-  }),
-  'outside-recipe-band': ({ station, facts }, speech, be) => ({
-    says:
-      `${speech.nameOf(station)} ${be} at ${amount(facts.quantity, facts.value, speech)}, ${facts.side} the ` +
-      `${spanText(facts.quantity, facts.from, facts.to, speech)} of its recipe.`,
-    todo: causeToSeek(facts.quantity, facts.side),
-  }),
+  'off-recipe': (finding, speech, _, present) => {
+    const { deviationC, targetC, toleranceC } = finding.facts
+    const asked = `the ${limitTemperature(targetC, speech)} ± ${temperatureDifference(toleranceC, speech)} then asked for`
+    const course: Course = {
+      who: speech.nameOf(finding.station),
+      state: 'off its recipe',
+      turn: 'went off its recipe',
+      found: `${temperatureDifference(Math.abs(deviationC), speech)} ${deviationC < 0 ? 'below' : 'above'} ${asked}`,
+      written: (value) => temperature(value, speech),
+      isBeyond: () => true,
+    }
+    return {
+      says: courseOf(course, finding, speech, present),
+      todo: deviationC < 0 ? 'Look whether it still heats and its door is shut.' : 'Look whether its heat cuts off.',
+    }
+  },
+  'outside-recipe-band': (finding, speech, _, present) => {
+    const { quantity, value, from, to, side } = finding.facts
+    const state = `${side} the ${spanText(quantity, from, to, speech)} of its recipe`
+    const course: Course = {
+      who: speech.nameOf(finding.station),
+      state,
+      turn: `went ${state}`,
+      found: amount(quantity, value, speech),
+      written: (v) => amount(quantity, v, speech),
+      isBeyond: (v) => (side === 'above' ? v > to : v < from),
+    }
+    return { says: courseOf(course, finding, speech, present), todo: causeToSeek(quantity, side) }
+  },
   'coat-outside-window': ({ facts }, speech) => ({
     says: `${speech.nameOf(facts.coat)} went on at ${temperature(facts.valueC, speech)}; its window is ${temperatureSpan(facts.fromC, facts.toC, speech)}.`,
     todo: 'Look at that coat before the next one goes on.',
   }),
 }
 
-function said(finding: Finding, speech: Speech, be: 'is' | 'was'): Said {
+/** Kinds whose sentence tells its own end. */
+const tellsItsEnd: ReadonlySet<FindingKind> = new Set<FindingKind>([
+  'above-ceiling',
+  'outside-window',
+  'rising-too-fast',
+  'off-recipe',
+  'outside-recipe-band',
+])
+
+function said(finding: Finding, speech: Speech, be: 'is' | 'was', present?: Present): Said {
   // The record is total by its type; the compiler cannot see that kind and voice belong together.
-  return (voices[finding.kind] as Voice<FindingKind>)(finding as FindingOf<FindingKind>, speech, be)
+  return (voices[finding.kind] as Voice<FindingKind>)(finding as FindingOf<FindingKind>, speech, be, present)
 }
 
-/** What is (or, once it has ended, what was and for how long). */
-export function findingSays(finding: Finding, speech: Speech): string {
-  const ended = finding.clearedAt !== undefined && finding.clearedAt > finding.since
-  const says = said(finding, speech, finding.clearedAt === undefined ? 'is' : 'was').says
-  if (!ended) return says
-  return `${says} It ended at ${timeOfDay(finding.clearedAt as number, speech)} after ${duration((finding.clearedAt as number) - finding.since)}.`
+/**
+ * What is (or, once it has ended, what was and for how long). Without a present, as on a lamp that hears it once, what is said stays true
+ * however long it is read.
+ */
+export function findingSays(finding: Finding, speech: Speech, present?: Present): string {
+  const { clearedAt, since } = finding
+  const { says } = said(finding, speech, clearedAt === undefined ? 'is' : 'was', present)
+  if (clearedAt === undefined || clearedAt <= since || tellsItsEnd.has(finding.kind)) return says
+  return `${says} It ended at ${when(clearedAt, finding, present, speech)} after ${duration(clearedAt - since)}.`
 }
 
-/** The first thing to do; the foundry's own words, where a limit carries them, stand above these. */
+/** The first thing to do where the house has not said it better; what it said itself stands instead of this, never beside it. */
 export function findingTodo(finding: Finding, speech: Speech): string {
   return said(finding, speech, 'is').todo
 }

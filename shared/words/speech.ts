@@ -98,13 +98,14 @@ export function ago(then: EpochMs, now: EpochMs): string {
 }
 
 const faces = new Map<string, Intl.DateTimeFormat>()
-function face(timeZone: string, style: 'time' | 'seconds' | 'day'): Intl.DateTimeFormat {
+function face(timeZone: string, style: 'time' | 'seconds' | 'day' | 'year'): Intl.DateTimeFormat {
   const key = `${style} ${timeZone}`
   const known = faces.get(key)
   if (known) return known
+  const date: Intl.DateTimeFormatOptions = { weekday: 'short', day: 'numeric', month: 'short' }
   const options: Intl.DateTimeFormatOptions =
-    style === 'day'
-      ? { weekday: 'short', day: 'numeric', month: 'short' }
+    style === 'day' || style === 'year'
+      ? { ...date, ...(style === 'year' ? { year: 'numeric' } : {}) }
       : { hour: '2-digit', minute: '2-digit', hourCycle: 'h23', ...(style === 'seconds' ? { second: '2-digit' } : {}) }
   const made = new Intl.DateTimeFormat('en-GB', { timeZone, ...options })
   faces.set(key, made)
@@ -123,10 +124,12 @@ export function day(at: EpochMs, speech: Pick<Speech, 'timeZone'>): string {
   return face(speech.timeZone, 'day').format(at).replace(',', '')
 }
 
-/** The time, with its day where that is not today's. */
+/** The time, with its day where that is not today's, and with its year where that is not this one. */
 export function moment(at: EpochMs, now: EpochMs, speech: Pick<Speech, 'timeZone'>): string {
   const time = timeOfDay(at, speech)
-  return day(at, speech) === day(now, speech) ? time : `${day(at, speech)} ${time}`
+  const [then, today] = [at, now].map((t) => face(speech.timeZone, 'year').format(t)) as [string, string]
+  if (then === today) return time
+  return then.slice(-4) === today.slice(-4) ? `${day(at, speech)} ${time}` : `${then.replace(',', '')} ${time}`
 }
 
 const counted = [

@@ -95,7 +95,9 @@ export function standingOf(view: StationView | undefined, now: StationNow, at: E
   const tier = worstTier(view?.findings ?? [])
   if (tier === 'act-now' || tier === 'this-shift') return tier
   if (now.all.length === 0) return 'silent'
-  if (view?.unseen || now.all.every((series) => freshness(series, at) === 'old')) return 'unseen'
+  // What was heard just before its instrument was claimed is seen, though the judge has not yet met it.
+  const saidGone = view?.unseen === true && view.findings.some((f) => f.kind === 'gone-quiet')
+  if (saidGone || now.all.every((series) => freshness(series, at) === 'old')) return 'unseen'
   return tier ?? 'normal'
 }
 

@@ -1,9 +1,11 @@
 /** The sentence of a station and the headline of the whole foundry: the first thing anybody reads. */
 import type { Alarm, Finding, Station, StationKind, StationView } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
+import { withoutName } from './course.ts'
 import { findingSays } from './finding.ts'
+import { presentOf } from './present.ts'
 import { runSentence } from './run.ts'
-import { amount, count, duration, type Speech, sentenceCase, temperature, timeOfDay } from './speech.ts'
+import { amount, count, duration, moment, type Speech, sentenceCase, temperature } from './speech.ts'
 import { freshness, type Standing, type StationNow, standingOf } from './standing.ts'
 
 export const stationKindWords: Record<StationKind, string> = {
@@ -18,8 +20,10 @@ function newest(latest: StationNow): number {
   return Math.max(...latest.all.map((series) => series.measuredAt))
 }
 
-function urgent(findings: readonly Finding[], standing: Standing): Finding | undefined {
-  return findings.find((f) => f.clearedAt === undefined && f.tier === standing)
+/** The finding that a station's sentence speaks of; what to do first must be of this very one. */
+export function headlineFinding(view: StationView | undefined, latest: StationNow, at: EpochMs): Finding | undefined {
+  const standing = standingOf(view, latest, at)
+  return view?.findings.find((f) => f.clearedAt === undefined && f.tier === standing)
 }
 
 /** The station itself is the subject and its name stands above the sentence, so here it is only *it*. */
@@ -47,12 +51,12 @@ export function stationSentence(
 ): string {
   const standing = standingOf(view, latest, now)
   if (standing === 'silent') return 'Nothing has been heard from it yet.'
-  const finding = urgent(view?.findings ?? [], standing)
-  if (finding) return findingSays(finding, ofItself(station, speech))
+  const finding = headlineFinding(view, latest, now)
+  if (finding) return withoutName(findingSays(finding, ofItself(station, speech), presentOf(finding, latest, now)))
   if (standing === 'unseen') {
     const last = newest(latest)
     const value = latest.leading ? ` It was at ${temperature(latest.leading.value, speech)} then.` : ''
-    return `Not seen since ${timeOfDay(last, speech)}, for ${duration(now - last)}.${value}`
+    return `Not seen since ${moment(last, now, speech)}, for ${duration(now - last)}.${value}`
   }
   const run = view?.runs.find((r) => r.closed === undefined)
   if (run) return runSentence(run, now, speech)
@@ -72,10 +76,13 @@ export function foundryHeadline(
   const gone = alarms.filter((a) => a.state === 'returned-unacknowledged').length
   const later = alarms.filter((a) => a.answer.tier === 'tomorrow' && a.state !== 'returned-unacknowledged').length
   const unseen = number('unseen')
+  const waiting = alarms.filter((a) => a.state !== 'acknowledged').length
+  const isQuiet = act + decide + unseen === 0 && number('normal') + number('tomorrow') > 0
   const rest = [
     act > 0 && decide > 0 ? `${count(decide, 'thing')} to decide this shift` : '',
     unseen > 0 ? `${count(unseen, 'station')} cannot be seen` : '',
-    gone > 0
+    // The first line says it already where nothing else is in the way.
+    gone > 0 && !isQuiet
       ? `${count(gone, 'alarm')} went by ${gone === 1 ? 'itself' : 'themselves'} and nobody has seen ${gone === 1 ? 'it' : 'them'}`
       : '',
     later > 0 ? `${count(later, 'thing')} to read tomorrow` : '',
@@ -86,6 +93,10 @@ export function foundryHeadline(
   if (decide > 0) return { first: `${sentenceCase(count(decide, 'thing'))} to decide this shift.`, behind }
   if (unseen > 0)
     return { first: unseen === standing.length ? 'Nothing can be seen.' : 'Not everything can be seen.', behind }
-  if (number('normal') + number('tomorrow') === 0) return { first: 'Nothing has been heard yet.', behind }
+  if (!isQuiet) return { first: 'Nothing has been heard yet.', behind }
+  if (waiting > 0) {
+    const want = waiting === 1 ? 'wants' : 'want'
+    return { first: `Quiet now. ${sentenceCase(count(waiting, 'alarm'))} ${want} to be seen.`, behind }
+  }
   return { first: 'All quiet.', behind }
 }

@@ -35,13 +35,18 @@ function spoilt(): Foundry {
 }
 
 describe('a foundry document with faults', () => {
-  it('changes nothing, and every fault of its shape is told with its path in one sentence', async () => {
+  it('changes nothing, and every fault, of shape and of names, is told with its path in one sentence', async () => {
     const gateway = await startGateway({ foundry: smallFoundry() })
     const before = await now(gateway)
     const { status, body } = await put(gateway, spoilt())
     expect(status).toBe(422)
     expect(body.code).toBe('not-valid')
-    expect(body.errors?.map((e) => e.path)).toEqual(['site.timeZone', 'stations[0].limits[0].aboveC'])
+    expect(body.errors?.map((e) => e.path)).toEqual([
+      'site.timeZone',
+      'stations[0].limits[0].aboveC',
+      'instruments[1].station',
+      'stations[1].leading',
+    ])
     for (const { path, sentence } of body.errors ?? [])
       expect(sentence).toMatch(new RegExp(`^${path.replace(/[[\]]/g, '\\$&')} .+\\.$`))
     expect(await now(gateway)).toEqual(before)

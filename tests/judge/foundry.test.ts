@@ -99,13 +99,13 @@ describe('an instrument that is moved to another station', () => {
 })
 
 describe('a station that is taken out', () => {
-  it('leaves an alarm only until it is acknowledged', () => {
+  it('takes its alarms along, but a fire-class one only once it is acknowledged', () => {
     const tale = new Tale(two([{ id: 'p', station: 'P' }]))
     tale.reads(p, 0, 151)
     tale.tick(30)
     const { stations } = two([])
     tale.setUp({ stations: [stations[1] as Setting['stations'][number]], instruments: [] }, 40)
-    expect(tale.alarms()).toEqual(['above-ceiling returned-unacknowledged', 'gone-quiet returned-unacknowledged'])
+    expect(tale.alarms()).toEqual(['above-ceiling returned-unacknowledged'])
     for (const { id } of tale.house.alarms) tale.acknowledges(id, 41)
     expect(tale.alarms()).toEqual([])
     tale.reads(p, 50, 200)

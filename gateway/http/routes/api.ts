@@ -24,7 +24,7 @@ export const By = z.string().trim().min(1).max(80).default('somebody')
 export const Limit = z.coerce.number().int().min(1).max(listRowsMax).default(200)
 
 /** An instant in a query: epoch milliseconds or ISO 8601 with a zone. */
-export const When = z.union([
-  z.coerce.number().int().min(0),
-  z.iso.datetime({ offset: true }).transform((text) => Date.parse(text)),
-])
+export const When = z.union(
+  [z.coerce.number().int().min(0), z.iso.datetime({ offset: true }).transform((text) => Date.parse(text))],
+  'must be an instant, as epoch milliseconds or ISO 8601 with a zone',
+)

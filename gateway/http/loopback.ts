@@ -1,0 +1,5 @@
+/** Loopback: the addresses by which a machine reaches only itself. */
+
+export function isLoopback(host: string): boolean {
+  return host === 'localhost' || host === '::1' || /^127(\.\d{1,3}){3}$/.test(host)
+}
