@@ -43,7 +43,7 @@ describe('from an instrument to the screen', () => {
     await page.locator('.row', { hasText: 'Pot' }).locator('.number', { hasText: '95.0' }).waitFor()
     await gateway.publish('pot-mid', { celsius: 155.5 })
     const row = page.locator('.row.act-now')
-    await row.getByText(/above its ceiling of 150/).waitFor()
+    await row.getByText(/Above its ceiling of 150/).waitFor()
     await page.getByRole('link', { name: /See .*alarm/ }).click()
     const alarm = page.locator('article', { hasText: 'above its ceiling' })
     await alarm.getByRole('button', { name: /I have seen it/ }).click()

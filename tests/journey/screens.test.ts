@@ -144,7 +144,7 @@ describe('the dashboard', () => {
     expect(focused.text).toContain('W2 build pot')
     expect(focused.outline).toBe('solid')
     await page.keyboard.press('Enter')
-    await page.getByRole('heading', { level: 1, name: /above its ceiling/ }).waitFor()
+    await page.getByRole('heading', { level: 1, name: /Above its ceiling/ }).waitFor()
     expect(new URL(page.url()).pathname).toBe('/station/W2')
     await page.goBack()
     await page.getByText('One thing to do now.').waitFor()
@@ -196,5 +196,70 @@ describe('the dashboard', () => {
       .toBe('{"step":"coat","coat":"coat-2","by":"Ana"}')
     await page.getByRole('button', { name: 'Take the last one back' }).click()
     await expect.poll(() => gateway.asked.find((a) => a.path === '/api/v1/runs/r-1/undo')?.body).toBe('{"by":"Ana"}')
+  })
+
+  it('never loses the keyboard: not in the claim form, not after a claim, not after "I have seen it"', async () => {
+    const gateway = await ownGateway()
+    const { page } = await opened(`${gateway.url}/unclaimed`, { screen: 'laptop' })
+    const focused = () => page.evaluate(() => document.activeElement?.tagName)
+    await page.getByRole('button', { name: 'Give it a place' }).press('Enter')
+    await expect.poll(focused).toBe('INPUT')
+    expect(await page.evaluate(() => (document.activeElement as HTMLInputElement).value)).toBe('my-probe')
+    await page.getByRole('button', { name: 'Leave it' }).press('Enter')
+    await expect.poll(focused).toBe('BUTTON')
+    await page.getByRole('button', { name: 'Give it a place' }).press('Enter')
+    await page.getByRole('button', { name: 'Watch it' }).press('Enter')
+    await expect.poll(focused).toBe('H1')
+    await page.getByRole('link', { name: 'Alarms' }).click()
+    await page
+      .getByRole('button', { name: /I have seen it/ })
+      .first()
+      .press('Enter')
+    await page.getByRole('button', { name: 'Not now' }).press('Enter')
+    await expect.poll(focused).toBe('BUTTON')
+    await page
+      .getByRole('button', { name: /I have seen it/ })
+      .first()
+      .press('Enter')
+    await page.getByLabel('Your name').fill('Ana')
+    await page.getByLabel('Your name').press('Enter')
+    await expect.poll(focused).toBe('H1')
+  })
+
+  it.each(['phone', 'laptop'] as const)('cuts no word of the kinds in the claim form on a %s', async (screen) => {
+    const { page } = await opened(`${gateway.url}/unclaimed`, { screen })
+    await page.getByRole('button', { name: 'Give it a place' }).click()
+    const select = page.getByLabel('What it is')
+    // The words are measured in the font of the field; the arrow of the browser takes some 24 px of it.
+    const room = await select.evaluate((element: HTMLSelectElement) => {
+      const style = getComputedStyle(element)
+      const pen = document.createElement('canvas').getContext('2d') as CanvasRenderingContext2D
+      pen.font = style.font
+      const widest = Math.max(...[...element.options].map((o) => pen.measureText(o.text).width))
+      return element.clientWidth - Number.parseFloat(style.paddingLeft) - Number.parseFloat(style.paddingRight) - widest
+    })
+    expect(room).toBeGreaterThan(24)
+  })
+
+  it('acknowledges with one button each of the alarms that began together', async () => {
+    const gateway = await ownGateway()
+    const [, quiet] = gateway.welcome.alarms
+    if (!quiet) throw new Error('no alarm')
+    const together = ['store', 'd1-a', 'd2-a'].map((subject, i) => ({
+      ...quiet,
+      id: `q-${subject}`,
+      subject,
+      state: 'unacknowledged' as const,
+      finding: { ...quiet.finding, id: `q-${subject}`, subject, instrument: subject, since: fakeNow - i * 20_000 },
+    }))
+    gateway.welcome = { ...gateway.welcome, alarms: together as typeof gateway.welcome.alarms }
+    const { page } = await opened(`${gateway.url}/alarms`, { screen: 'phone' })
+    await page.getByRole('heading', { name: /^Three gone quiet/ }).waitFor()
+    expect(await page.getByRole('button', { name: /I have seen it/ }).count()).toBe(3)
+    await page.getByRole('button', { name: /I have seen all three/ }).click()
+    await page.getByLabel('Your name').fill('Ana')
+    await page.getByRole('button', { name: 'That is me' }).click()
+    const seen = () => gateway.asked.filter((a) => a.path.endsWith('/acknowledge')).map((a) => a.path.split('/')[4])
+    await expect.poll(() => seen().sort()).toEqual(['q-d1-a', 'q-d2-a', 'q-store'])
   })
 })

@@ -12,12 +12,20 @@ import {
 import {
   ago,
   alarmDue,
+  alarmGroups,
   alarmSentence,
+  alarmSince,
   count,
   duration,
+  findingSays,
   findingSentence,
   foundryHeadline,
   freshness,
+  groupSays,
+  groupSeenWords,
+  headlineFinding,
+  moment,
+  presentOf,
   runSentence,
   safetyWords,
   type Speech,
@@ -29,6 +37,7 @@ import {
   temperatureDifference,
   temperatureSpan,
   timeOfDay,
+  todoOf,
 } from '../../shared/words/index.ts'
 import { fakeFoundry, fakeNow, fakeWelcome } from '../helpers/fake-foundry.ts'
 
@@ -96,14 +105,14 @@ describe('a finding in words', () => {
   })
 
   it('names the station as people name it, with the value and the limit', () => {
-    expect(findingSentence(findingsOf('above-ceiling')[0] as Finding, celsius)).toContain(
-      'W1 detail pot is at 152.3 °C, above its ceiling of 150 °C.',
+    expect(findingSays(findingsOf('above-ceiling')[0] as Finding, celsius)).toBe(
+      'W1 detail pot went above its ceiling of 150 °C at 09:58 (152.3 °C at 09:59).',
     )
   })
 
   it('tells a difference in Fahrenheit without the offset of the scale', () => {
     expect(findingSentence(findingsOf('off-recipe')[0] as Finding, fahrenheit)).toContain(
-      '39.6 °F below its recipe, which asks for 1292 °F ± 27 °F',
+      '39.6 °F below the 1292 °F ± 27 °F then asked for',
     )
   })
 
@@ -111,6 +120,93 @@ describe('a finding in words', () => {
     const [ahead, behind] = findingsOf('clock-wrong').map((f) => findingSentence(f, celsius))
     expect(ahead).toContain('1 h 2 min ahead')
     expect(behind).toContain('2 min behind')
+  })
+
+  it('tells who sends its time in seconds what it must send instead', () => {
+    const [finding] = findingsOf('clock-wrong')
+    const inSeconds = { ...finding, facts: { offsetMs: -1_940_000_000_000, inSeconds: true } } as Finding
+    expect(findingSays(inSeconds, celsius)).toBe(
+      'W1 middle sends its time in seconds; it must be milliseconds or ISO 8601. Its readings are placed when they arrive.',
+    )
+  })
+
+  it('shows the day of another day and the year of another year', () => {
+    const [, quiet] = findingsOf('gone-quiet') as [Finding, Finding]
+    const since = (lastAt: number) => findingSays({ ...quiet, facts: { ...quiet.facts, lastAt } } as Finding, celsius)
+    expect(since(fakeNow - 26 * 60 * minute)).toContain('nothing since Tue 18 Nov 08:12.')
+    expect(since(Date.UTC(1970, 0, 20, 18))).toContain('nothing since Tue 20 Jan 1970 19:00.')
+    expect(moment(Date.UTC(2030, 10, 19, 9), fakeNow, celsius)).toBe('Tue 19 Nov 2030 10:00')
+  })
+})
+
+describe('what stands beyond a limit', () => {
+  const pot = fakeFoundry.stations.find((s) => s.id === 'W1')
+  if (!pot) throw new Error('no pot')
+  const heardOf = (valueC: number, ageMs: number, quality: 'good' | 'bad' = 'good') => {
+    const measuredAt = fakeNow - ageMs
+    const view = { series: 'w1-mid.temperature', value: valueC, quality, measuredAt, arrivedAt: measuredAt }
+    return stationNow(fakeFoundry, pot, new Map([[view.series, view]]))
+  }
+  const told = (kind: FindingKind, valueC: number, ageMs: number, quality?: 'good' | 'bad') => {
+    const [finding] = findingsOf(kind) as [Finding]
+    return findingSays(finding, celsius, presentOf(finding, heardOf(valueC, ageMs, quality), fakeNow))
+  }
+
+  it('is told with its present value while that is fresh, and with its age when it is late', () => {
+    expect(told('above-ceiling', 154, 2_000)).toBe(
+      'W1 detail pot has been above its ceiling of 150 °C since 09:58, now at 154.0 °C.',
+    )
+    expect(told('above-ceiling', 154, 20_000)).toContain('since 09:58, at 154.0 °C 20 s ago.')
+    expect(told('outside-window', 25.5, 2_000)).toContain('above 23.7 °C since 09:58, now at 25.5 °C.')
+    expect(told('rising-too-fast', 131, 2_000)).toBe(
+      'W1 detail pot has been rising faster than 3 °C a minute since 09:58, now at 131.0 °C.',
+    )
+  })
+
+  it('is told as the past when nobody sees it any more', () => {
+    expect(told('above-ceiling', 154, 8 * minute)).toBe(
+      'W1 detail pot went above its ceiling of 150 °C at 09:58 (152.3 °C at 09:59); not seen since 10:04.',
+    )
+    expect(told('rising-too-fast', 114, 8 * minute)).toContain('rose faster than 3 °C a minute at 09:58')
+    expect(told('above-ceiling', 154, 2_000, 'bad')).toContain('; its instrument cannot measure now.')
+  })
+
+  it('is not called beyond its limit by a value that is back', () => {
+    expect(told('above-ceiling', 149, 2_000)).toBe(
+      'W1 detail pot went above its ceiling of 150 °C at 09:58, now back at 149.0 °C.',
+    )
+  })
+
+  it('never says in the present tense the value it was found at', () => {
+    fc.assert(
+      fc.property(
+        fc.constantFrom<FindingKind>('above-ceiling', 'outside-window', 'rising-too-fast'),
+        fc.integer({ min: 200, max: 900 }),
+        fc.integer({ min: 0, max: 1_000_000 }),
+        (kind, valueC, ageMs) => {
+          const sentence = told(kind, valueC, ageMs)
+          expect(sentence).not.toMatch(broken)
+          expect(sentence).not.toMatch(/\bis\b|now at (152\.3|24\.1|114)/)
+          expect(sentence.includes(' now at ')).toBe(ageMs <= 12_000)
+        },
+      ),
+    )
+  })
+
+  it('is told, once ended, with its length and its worst', () => {
+    const ended = (kind: FindingKind, more: object) => {
+      const [finding] = findingsOf(kind) as [Finding]
+      return findingSays(
+        { ...finding, clearedAt: finding.since + 4 * minute, facts: { ...finding.facts, ...more } } as Finding,
+        celsius,
+      )
+    }
+    expect(ended('above-ceiling', { peakC: 162 })).toBe(
+      'W1 detail pot was above its ceiling of 150 °C for 4 min, up to 162.0 °C, until 10:02.',
+    )
+    expect(ended('outside-window', { worst: 26.2 })).toContain('for 4 min, up to 26.2 °C, until 10:02.')
+    expect(ended('outside-window', { side: 'below', worst: 18 })).toContain('below 20.3 °C for 4 min, down to 18.0 °C')
+    expect(ended('above-ceiling', {})).toContain('for 4 min, found at 152.3 °C, until 10:02.')
   })
 })
 
@@ -125,6 +221,142 @@ describe('an alarm in words', () => {
   it('says by when to act, and says so too when that has passed', () => {
     expect(alarmDue(alarm, fakeNow, celsius)).toBe('by 10:14, in 2 min')
     expect(alarmDue(alarm, fakeNow + 10 * minute, celsius)).toBe('was due at 10:14, 8 min ago')
+  })
+
+  it('counts how often it came back, not how often it began', () => {
+    const since = (times: number) => alarmSince({ ...alarm, times }, fakeNow, celsius)
+    expect(since(1)).not.toContain('come back')
+    expect(since(2)).toMatch(/, come back once$/)
+    expect(since(4)).toMatch(/, come back 3 times$/)
+  })
+
+  it('has one end, that of its finding, although the gateway learnt of it later', () => {
+    const clearedAt = alarm.finding.since + minute
+    const over: Alarm = {
+      ...alarm,
+      state: 'returned-unacknowledged',
+      returnedAt: clearedAt + 3 * minute,
+      finding: { ...alarm.finding, clearedAt },
+    }
+    expect(alarmSince(over, fakeNow, celsius)).toBe('Since 10:09, until 10:10')
+    expect(alarmSentence(over, celsius)).toContain('until 10:10.')
+  })
+})
+
+describe('alarms that began together', () => {
+  const [, quiet] = fakeWelcome(1).alarms as [Alarm, Alarm, Alarm]
+  const at = (id: string, offsetMs: number, more: Partial<Alarm> = {}): Alarm => {
+    const since = quiet.finding.since + offsetMs
+    return {
+      ...quiet,
+      state: 'unacknowledged',
+      id,
+      ...more,
+      finding: { ...quiet.finding, id, since, kind: more.kind ?? 'gone-quiet' } as Finding,
+    }
+  }
+
+  it('stand under one heading with one button, as after a power cut', () => {
+    const seven = Array.from({ length: 7 }, (_, i) => at(`q${i}`, i * 15_000))
+    const groups = alarmGroups([...seven, at('later', 10 * minute)])
+    expect(groups.map((g) => g.alarms.length).sort()).toEqual([1, 7])
+    const group = groups.find((g) => g.alarms.length === 7)
+    if (!group) throw new Error('no group')
+    expect(groupSays(group, fakeNow, celsius)).toBe('Seven gone quiet between 10:03 and 10:05.')
+    expect(groupSeenWords(group)).toBe('I have seen all seven')
+    const [first, ...rest] = group.alarms as [Alarm, ...Alarm[]]
+    expect(groupSeenWords({ ...group, alarms: [{ ...first, state: 'acknowledged' }, ...rest] })).toBe(
+      'I have seen the other six',
+    )
+  })
+
+  it('are never put together where it burns: each pot above its ceiling is looked at by itself', () => {
+    const hot = { kind: 'above-ceiling' as const }
+    expect(alarmGroups([at('a', 0, hot), at('b', 1_000, hot)]).map((g) => g.alarms.length)).toEqual([1, 1])
+  })
+
+  it('each appear once, whatever stands', () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.tuple(fc.nat(600_000), fc.constantFrom('gone-quiet', 'instrument-fault')), { maxLength: 20 }),
+        (some) => {
+          const alarms = some.map(([offset, kind], i) => at(`a${i}`, offset, { kind: kind as FindingKind }))
+          const groups = alarmGroups(alarms)
+          expect(groups.flatMap((g) => g.alarms.map((a) => a.id)).sort()).toEqual(alarms.map((a) => a.id).sort())
+          for (const { kind, alarms: those } of groups) {
+            const since = those.map((a) => a.finding.since)
+            expect(Math.max(...since) - Math.min(...since)).toBeLessThanOrEqual(2 * minute)
+            expect(those.every((a) => a.kind === kind)).toBe(true)
+          }
+        },
+      ),
+    )
+  })
+})
+
+describe('what to do first', () => {
+  const base = { station: 'W1', raisedSeq: 4, tier: 'this-shift' as const }
+  const rise: Finding = {
+    ...base,
+    id: 'f-rise',
+    kind: 'rising-too-fast',
+    subject: 'w1-mid.temperature',
+    instrument: 'w1-mid',
+    since: fakeNow - 5 * minute,
+    raisedAt: fakeNow - 5 * minute,
+    facts: { cPerMinute: 6, cPerMinuteMax: 4, valueC: 114 },
+  }
+  const quiet: Finding = {
+    ...base,
+    id: 'f-gone',
+    kind: 'gone-quiet',
+    subject: 'w1-mid',
+    instrument: 'w1-mid',
+    since: fakeNow - 4 * minute,
+    raisedAt: fakeNow - 4 * minute,
+    facts: { lastAt: fakeNow - 5 * minute, silenceMs: 30_000, saidOffline: false },
+  }
+  const alarmOf = (finding: Finding, action: string): Alarm => ({
+    id: finding.id,
+    kind: finding.kind,
+    station: finding.station,
+    subject: finding.subject,
+    state: 'unacknowledged',
+    raisedAt: finding.raisedAt,
+    times: 1,
+    finding,
+    answer: { tier: 'this-shift', consequence: 'None.', action, respondMinutes: 15 },
+  })
+  const riseAlarm = alarmOf(rise, 'Heat off at the wall, lid on.')
+  const quietAlarm = alarmOf(quiet, 'Check its power and its network.')
+  const station = fakeFoundry.stations.find((s) => s.id === 'W1')
+  if (!station) throw new Error('no station')
+  const here = stationNow(fakeFoundry, station, new Map(fakeWelcome(1).latest.map((s) => [s.series, s])))
+
+  it('is always of the finding in the headline, never of another one that stands beside it', () => {
+    for (const findings of [
+      [rise, quiet],
+      [quiet, rise],
+    ])
+      for (const alarms of [
+        [riseAlarm, quietAlarm],
+        [quietAlarm, riseAlarm],
+      ]) {
+        const view = { station: 'W1', findings, runs: [], unseen: false }
+        const sentence = stationSentence(station, view, here, fakeNow, celsius)
+        const headline = headlineFinding(view, here, fakeNow)
+        if (!headline) throw new Error('no headline')
+        const todo = todoOf(headline, alarms, celsius)
+        expect(todo).toBe(/ris|rose/i.test(sentence) ? riseAlarm.answer.action : quietAlarm.answer.action)
+      }
+  })
+
+  it('comes from the finding itself where its alarm is not known, not from the alarm beside it', () => {
+    expect(todoOf(rise, [quietAlarm], celsius)).toBe('Look whether its heat cuts off.')
+  })
+
+  it('still belongs to its finding after the condition came back under another id', () => {
+    expect(todoOf({ ...rise, id: 'f-rise-2' }, [quietAlarm, riseAlarm], celsius)).toBe(riseAlarm.answer.action)
   })
 })
 
@@ -144,7 +376,7 @@ describe('a station in words', () => {
   it('speaks of trouble first, of blindness next, then of the run, and only then of calm', () => {
     expect(sentenceOf('W2')).toEqual({
       standing: 'act-now',
-      sentence: 'It is at 153.8 °C, above its ceiling of 150 °C.',
+      sentence: 'Above its ceiling of 150 °C since 10:09, now at 153.8 °C.',
     })
     expect(sentenceOf('B1').sentence).toBe('Not seen since 09:22, for 50 min. It was at 79.9 °C then.')
     expect(sentenceOf('W1')).toEqual({ standing: 'normal', sentence: 'Coat 2 may go on now.' })
@@ -173,6 +405,18 @@ describe('a station in words', () => {
         },
       ),
     )
+  })
+
+  it('shows as heard what came just before its instrument was claimed, though the judge has not met it yet', () => {
+    const station = fakeFoundry.stations.find((s) => s.id === 'W3')
+    if (!station) throw new Error('no station')
+    const unmet = { station: 'W3', findings: [], runs: [], unseen: true }
+    expect(stationSentence(station, unmet, stationNow(fakeFoundry, station, latest), fakeNow, celsius)).toBe(
+      'Within its limits at 76.2 °C.',
+    )
+    expect(
+      stationSentence(station, unmet, stationNow(fakeFoundry, station, latest), fakeNow + 5 * minute, celsius),
+    ).toMatch(/^Not seen since 10:12/)
   })
 
   it('says that nothing has been heard of a station whose instruments never spoke', () => {
@@ -210,6 +454,15 @@ describe('a drying in words', () => {
 describe('the headline of the foundry', () => {
   it('is calm when all is well', () => {
     expect(foundryHeadline(['normal', 'normal'], [])).toEqual({ first: 'All quiet.', behind: 'Two stations in order.' })
+  })
+  it('does not call a foundry all quiet while alarms wait to be seen', () => {
+    const [, , gone] = fakeWelcome(1).alarms as [Alarm, Alarm, Alarm]
+    const nine = Array.from({ length: 9 }, (_, i) => ({ ...gone, id: `a${i}` }))
+    expect(foundryHeadline(['normal', 'normal'], nine)).toEqual({
+      first: 'Quiet now. Nine alarms want to be seen.',
+      behind: 'Two stations in order.',
+    })
+    expect(foundryHeadline(['normal'], [gone]).first).toBe('Quiet now. One alarm wants to be seen.')
   })
   it('does not call a foundry quiet that it cannot see', () => {
     expect(foundryHeadline(['normal', 'unseen'], []).first).toBe('Not everything can be seen.')
