@@ -38,7 +38,7 @@ export type Applied =
   | { is: 'applied'; view: View; points: Readonly<Record<SeriesId, LivePoint[]>> }
   /** Already seen: nothing happens. */
   | { is: 'repeat'; view: View }
-  /** Something between was missed: ask for a fresh welcome. */
+  /** Something was missed, between or before: ask for a fresh welcome. */
   | { is: 'gap' }
 
 const nothing: Readonly<Record<SeriesId, LivePoint[]>> = {}
@@ -112,11 +112,20 @@ function framed(held: View, frame: Frame): View {
   }
 }
 
+/** An instrument that is claimed now and of which we hold nothing may have been heard before we came: only a welcome tells. */
+function meetsStranger(held: View, { foundry }: Frame): boolean {
+  if (!foundry) return false
+  const known = new Set(held.foundry.instruments.map((i) => i.id))
+  const heardOf = (id: string) => [...held.latest.keys()].some((series) => series.startsWith(`${id}.`))
+  return foundry.foundry.instruments.some(({ id }) => !known.has(id) && !heardOf(id))
+}
+
 export function apply(held: View | null, message: LiveMessage): Applied {
   if (message.is === 'welcome') return { is: 'applied', view: welcomed(held, message), points: nothing }
   if (held === null) return { is: 'gap' }
   if (message.after !== held.seq) return message.seq <= held.seq ? { is: 'repeat', view: held } : { is: 'gap' }
   const isPast = message.seq > message.after && message.seq <= held.head
+  if (!isPast && meetsStranger(held, message)) return { is: 'gap' }
   return {
     is: 'applied',
     view: isPast ? caughtUp(held, message) : framed(held, message),

@@ -16,7 +16,7 @@ export interface Alarm {
   state: AlarmState
   answer: Answer
   raisedAt: EpochMs
-  /** How often its condition came back before somebody acknowledged. */
+  /** How often its condition occurred before somebody acknowledged; 1 at first. */
   times: number
   acknowledgedAt?: EpochMs
   acknowledgedBy?: string

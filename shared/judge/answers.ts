@@ -40,7 +40,7 @@ const advice: Record<FindingKind, (station: StationKind) => Advice> = {
   'clock-wrong': () => ({
     tier: 'tomorrow',
     consequence: 'Its readings are placed by the time they arrived.',
-    action: 'Set its clock, or let it send no time at all.',
+    action: 'Set its clock right, send milliseconds, or let it send no time at all.',
     respondMinutes: 1_440,
   }),
   'conflicting-reading': () => notice,

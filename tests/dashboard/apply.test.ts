@@ -177,4 +177,29 @@ describe('the living view', () => {
     fold(held, framed([{ series: 'w1-mid.temperature', point: [fakeNow + 9, 1, 0, 0] }], []))
     expect(held).toEqual(copy)
   })
+
+  it('asks anew when an instrument is claimed that may have been heard before it came, and only then', () => {
+    const held = begun()
+    const [first] = held.foundry.instruments
+    if (!first) throw new Error('no instrument')
+    const withNew = { ...held.foundry, instruments: [...held.foundry.instruments, { ...first, id: 'new-probe' }] }
+    const frame = (foundry: View['foundry']): Frame => ({
+      is: 'frame',
+      after: 100,
+      seq: 101,
+      clock,
+      foundry: { revision: 4, foundry },
+    })
+    expect(apply(held, frame(withNew)).is).toBe('gap')
+    expect(apply(held, frame({ ...held.foundry })).is).toBe('applied')
+    const view = {
+      series: 'new-probe.temperature',
+      value: 21,
+      quality: 'good' as const,
+      measuredAt: fakeNow,
+      arrivedAt: fakeNow,
+    }
+    const heardIt = { ...held, latest: new Map([...held.latest, [view.series, view] as const]) }
+    expect(apply(heardIt, frame(withNew)).is).toBe('applied')
+  })
 })

@@ -36,6 +36,20 @@ describe('from an instrument to the screen', () => {
     expect(complaints).toEqual([])
   })
 
+  it('shows what was heard before anybody looked, with its age, as soon as its instrument is claimed', async () => {
+    const gateway = await startGateway()
+    await gateway.publish('my-probe', { celsius: 21.5 })
+    const { page } = await look(`${gateway.http}/unclaimed`, 'laptop')
+    await page.getByRole('button', { name: 'Give it a place' }).click()
+    await page.getByLabel('Name of the new station').fill('Wax room, north')
+    await page.getByRole('button', { name: 'Watch it' }).click()
+    await page.getByText('Every instrument has its place.').waitFor()
+    await page.getByRole('link', { name: 'Floor' }).click()
+    const row = page.locator('.row', { hasText: 'Wax room, north' })
+    await row.getByText('At 21.5 °C; no limits are set.').waitFor()
+    expect(await row.locator('.age').first().textContent()).toMatch(/ago|just now/)
+  })
+
   it('shows an alarm as soon as a ceiling is passed, with what to do, and takes "I have seen it" by name', async () => {
     const gateway = await startGateway({ foundry: smallFoundry() })
     const { page, complaints } = await look(gateway.http, 'phone')
