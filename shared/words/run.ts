@@ -43,6 +43,12 @@ function drying(view: DryingView, recipe: Recipe | undefined, now: EpochMs, run:
   return `Drying for ${been}${whole}${inBand}.`
 }
 
+/** On whose word time is credited. Said always: what the air says is not what the load says, and the recipe decides whom to ask. */
+function creditors(recipe: Recipe | undefined, speech: Speech): string {
+  const governing = recipe?.kind === 'burnout' ? recipe.governing : []
+  return governing.length === 0 ? 'its leading instrument' : governing.map((id) => speech.nameOf(id)).join(' and ')
+}
+
 function burnout(view: BurnoutView, recipe: Recipe | undefined, speech: Speech): string {
   if (view.temperatureC === null) return 'The kiln cannot be seen: nothing is credited.'
   const segments = recipe?.kind === 'burnout' ? recipe.segments : []
@@ -51,7 +57,7 @@ function burnout(view: BurnoutView, recipe: Recipe | undefined, speech: Speech):
     return `The recipe is through, at ${temperature(view.temperatureC, speech)}.`
   if (segment?.kind === 'hold') {
     const at = view.targetC === null ? '' : ` at ${limitTemperature(view.targetC, speech)}`
-    return `Holding${at}: ${duration(view.creditedMs)} of ${duration(segment.minutes * minuteMs)} credited.`
+    return `Holding${at}: ${duration(view.creditedMs)} of ${duration(segment.minutes * minuteMs)} credited by ${creditors(recipe, speech)}.`
   }
   if (segment?.kind === 'ramp') {
     const behind = view.deviationC === null ? 0 : view.deviationC

@@ -1,14 +1,15 @@
 /** How a station stands, from worst to best, with the word for it: the order of the Floor and the colour of a mark. */
-import type {
-  Alarm,
-  Finding,
-  Foundry,
-  Quantity,
-  SeriesId,
-  SeriesView,
-  Station,
-  StationView,
-  Tier,
+import {
+  type Alarm,
+  type Finding,
+  type Foundry,
+  type Quantity,
+  quantities,
+  type SeriesId,
+  type SeriesView,
+  type Station,
+  type StationView,
+  type Tier,
 } from '../contract/index.ts'
 import { seriesId, silenceMsOf } from '../contract/index.ts'
 import { type EpochMs, secondMs } from '../time.ts'
@@ -41,21 +42,10 @@ export interface StationNow {
   all: SeriesNow[]
 }
 
-const shownQuantities: Quantity[] = [
-  'temperature',
-  'humidity',
-  'air-speed',
-  'pressure',
-  'contact',
-  'current',
-  'emf',
-  'junction',
-]
-
 export function stationNow(foundry: Foundry, station: Station, latest: ReadonlyMap<SeriesId, SeriesView>): StationNow {
   const mine = foundry.instruments.filter((i) => i.station === station.id)
   const heard = mine.flatMap((instrument) =>
-    shownQuantities.flatMap((quantity): SeriesNow[] => {
+    quantities.flatMap((quantity): SeriesNow[] => {
       const view = latest.get(seriesId(instrument.id, quantity))
       if (!view) return []
       const intervalMs = instrument.intervalS * secondMs

@@ -250,7 +250,7 @@ describe('a station in words', () => {
     })
     expect(sentenceOf('B1').sentence).toBe('Not seen since 09:22, for 50 min. It was at 79.9 °C then.')
     expect(sentenceOf('W1')).toEqual({ standing: 'normal', sentence: 'Coat 2 may go on now.' })
-    expect(sentenceOf('K2').sentence).toBe('Holding at 700 °C: 47 min of 4 h credited.')
+    expect(sentenceOf('K2').sentence).toBe('Holding at 700 °C: 47 min of 4 h credited by K2 air A and K2 load.')
     expect(sentenceOf('W3').sentence).toBe('Within its limits at 76.2 °C.')
   })
 
