@@ -23,3 +23,5 @@ export interface Clock {
 export const secondMs = 1_000
 export const minuteMs = 60_000
 export const hourMs = 3_600_000
+/** Of UTC; a local day may have 23 or 25 hours. */
+export const dayMs = 86_400_000

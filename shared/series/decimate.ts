@@ -1,6 +1,9 @@
 /** Thins a series to what a chart of so many pixel columns can show, without changing one pixel of its line, and with its holes kept. */
 import type { DurationMs, EpochMs } from '../time.ts'
-import { badQuality, type SeriesPiece } from './columns.ts'
+import { badQuality, type SeriesPiece, type Strand, type Stretch } from './columns.ts'
+import { Rows } from './rows.ts'
+import { PieceStrand, seenUntil } from './strand.ts'
+import { eachPoint, type Growing, growing, grown, joined, type Stroke, strokeOf, telling } from './strokes.ts'
 
 /** Rows of a chart. A null stands where nothing may be drawn across. */
 export interface Thinned {
@@ -10,45 +13,56 @@ export interface Thinned {
   readings: number
 }
 
+/** The same in arrays of numbers: NaN instead of null. */
+export interface ThinnedColumns {
+  t: Float64Array
+  v: Float64Array
+  readings: number
+}
+
 /**
- * A series broken into more stretches than this within one pixel column is drawn there as if it had no more.
- * Reason: a year of an instrument that speaks less often than its silence limit would otherwise not be thinned at all. What is given up
- * is less than a pixel wide; between columns every hole is kept.
+ * Where a series is broken into many strokes within one pixel column, those are left out whose pixels the others cover anyway. No pixel
+ * changes by that on a chart up to so many pixel rows high that shows the whole range of the span's values; a chart that is higher, or
+ * shows a part of the range enlarged, may miss a dot between two others there. A column is left with at most 2 × (this + 2) strokes.
  */
-export const stretchesPerColumnMax = 4
+export const exactRowsMax = 1_000
 
-interface Point {
-  t: number
-  v: number
-}
+/** Values closer than this share of the range lie in the same or in neighbouring rows of such a chart, a rounding included. */
+const slackShare = 1 / (exactRowsMax + 1)
 
-/** Points of one stretch within one pixel column. */
-interface Group {
-  column: number
-  first: Point
-  lowest: Point
-  highest: Point
-  last: Point
-}
+/** So many strokes wait within a column before those that are not needed are let go of. */
+const waitingMax = 8 * exactRowsMax
+
+/** A stroke that a hole ended, and an instant within that hole. */
+type Ended = Stroke & { holeAt: EpochMs }
 
 /**
  * M4 (Jugel, Jerzak, Hackenbroich, Markl, "M4: A Visualization-Oriented Time Series Data Aggregation", PVLDB 7(10), 2014): of each pixel
  * column the first, the lowest, the highest and the last point, in order of time. Within a column the line covers all from lowest to
  * highest, between columns only last to first is drawn, so the picture is the same when the chart has these columns and this span.
  *
- * Pieces may reach beyond the span: the nearest good reading on either side is kept, so that the line enters and leaves at the edge.
+ * What is added may reach beyond the span: the nearest good reading on either side is kept where the line runs on to it, so that it
+ * enters and leaves at the edge. In whichever form readings are added, the result is that of adding each.
  */
 export class M4 {
   readonly #from: EpochMs
   readonly #to: EpochMs
   readonly #columns: number
   readonly #silenceMs: DurationMs
-  readonly #thinned: Thinned = { t: [], v: [], readings: 0 }
-  #group: Group | null = null
-  #stretches = 1
+  readonly #rows = new Rows()
+  #readings = 0
+  /** The pixel column of what follows: −1 before the span, the number of columns after it. */
+  #column = -1
+  #ended: Ended[] = []
+  #stroke: Growing | null = null
   /** The first bad reading since the last good one. */
   #brokenAt: EpochMs | null = null
   #isPast = false
+  /** Range of all strokes in the span that came to their end. */
+  #lowest = Number.POSITIVE_INFINITY
+  #highest = Number.NEGATIVE_INFINITY
+  /** Readings in the latest column: what the next one is expected to hold. */
+  #stride = 1
 
   constructor(from: EpochMs, to: EpochMs, columns: number, silenceMs: DurationMs) {
     if (!(from < to) || !(columns >= 1))
@@ -60,36 +74,104 @@ export class M4 {
   }
 
   add(piece: SeriesPiece): void {
-    for (let i = 0; i < piece.t.length && !this.#isPast; i++) {
-      const t = piece.t[i] as number
-      if (t >= this.#from && t < this.#to) this.#thinned.readings++
-      if (piece.quality[i] === badQuality) this.#brokenAt ??= t
-      else this.#addPoint({ t, v: piece.v[i] as number })
+    for (let i = 0; i < piece.t.length && !this.#isPast; ) {
+      if (piece.quality[i] === badQuality) this.#addBad(piece.t[i++] as number)
+      else {
+        const end = seenUntil(piece, i, this.#silenceMs)
+        this.#walk(new PieceStrand(piece, i, end, this.#silenceMs), 0, end - i)
+        i = end
+      }
     }
+  }
+
+  /** False, and nothing changed, where these few points do not say enough: across columns or an edge of the span, or with a hole within. */
+  addStretch(stretch: Stretch): boolean {
+    const column = this.#columnOf(stretch.first.t)
+    if (column < 0 || column >= this.#columns || this.#columnOf(stretch.last.t) !== column) return false
+    if (stretch.longestGapMs > this.#silenceMs) return false
+    this.#readings += stretch.readings
+    this.#addStroke(column, growing(stretch))
+    return true
+  }
+
+  /** The readings from ≤ index < to of a strand. False, and nothing changed, where there may be a hole within. */
+  addStrand(strand: Strand, from = 0, to = strand.length): boolean {
+    if (strand.longestGapMs > this.#silenceMs) return false
+    this.#walk(strand, from, to)
+    return true
   }
 
   finish(): Thinned {
-    this.#flush()
-    return this.#thinned
+    const { t, v, readings } = this.finishColumns()
+    return { t: [...t], v: Array.from(v, (value) => (Number.isNaN(value) ? null : value)), readings }
   }
 
-  #addPoint(point: Point): void {
-    const column = this.#columnOf(point.t)
-    const group = this.#group
-    const isHole = group !== null && (this.#brokenAt !== null || point.t - group.last.t > this.#silenceMs)
+  finishColumns(): ThinnedColumns {
+    // A line that has not entered the span is none.
+    if (this.#column >= 0) this.#flush()
+    this.#stroke = null
+    return { ...this.#rows.columns(), readings: this.#readings }
+  }
+
+  #addBad(t: EpochMs): void {
+    if (t >= this.#from && t < this.#to) this.#readings++
+    this.#brokenAt ??= t
+  }
+
+  /** Column by column; of what lies beyond the span only the reading next to it. */
+  #walk(strand: Strand, from: number, to: number): void {
+    for (let i = from; i < to && !this.#isPast; ) {
+      const column = this.#columnOf(strand.t(i))
+      const end = column === this.#columns ? i + 1 : this.#endOf(column, strand, i, to)
+      if (column >= 0 && column < this.#columns) this.#readings += end - i
+      this.#addStroke(column, strokeOf(strand, column === -1 ? end - 1 : i, end))
+      i = end
+    }
+  }
+
+  /** Index of the first reading beyond this column: looked for where the column before lets it be expected, then ever farther from there. */
+  #endOf(column: number, strand: Strand, begin: number, end: number): number {
+    const isWithin = (index: number) => this.#columnOf(strand.t(index)) === column
+    let within = begin
+    let beyond = Math.min(end, begin + this.#stride)
+    if (beyond < end && isWithin(beyond))
+      for (let step = 1; beyond < end && isWithin(beyond); step *= 2) {
+        within = beyond
+        beyond = Math.min(end, within + step)
+      }
+    else
+      for (let step = 1; beyond - step > within; step *= 2)
+        if (isWithin(beyond - step)) within = beyond - step
+        else beyond -= step
+    while (beyond - within > 1) {
+      const middle = (within + beyond) >>> 1
+      if (isWithin(middle)) within = middle
+      else beyond = middle
+    }
+    this.#stride = beyond - begin
+    return beyond
+  }
+
+  #addStroke(column: number, stroke: Growing): void {
+    const previous = this.#stroke
+    const isHole = previous !== null && (this.#brokenAt !== null || stroke.first.t - previous.last.t > this.#silenceMs)
     this.#isPast = column === this.#columns
     // Beyond the span only the end of a line that comes out of it is of use.
-    if (this.#isPast && (group === null || isHole)) return
+    if (this.#isPast && (previous === null || isHole)) return
     // Of what lies before the span only the last is of use, and not even that where a hole follows it.
-    if (group === null || (group.column === -1 && (column === -1 || isHole))) this.#begin(column, point)
-    else if (column === group.column && !(isHole && this.#stretches < stretchesPerColumnMax)) extend(group, point)
+    if (previous === null || (this.#column === -1 && (column === -1 || isHole))) this.#stroke = stroke
+    else if (column === this.#column && !isHole) this.#stroke = joined(previous, stroke)
     else {
-      this.#flush()
       // A time strictly between the two, so that time goes on rising.
-      if (isHole) this.#push(this.#brokenAt ?? (group.last.t + point.t) / 2, null)
-      this.#stretches = column === group.column ? this.#stretches + 1 : 1
-      this.#begin(column, point)
+      const holeAt = isHole ? (this.#brokenAt ?? (previous.last.t + stroke.first.t) / 2) : null
+      if (holeAt !== null && column === this.#column) this.#end(previous, holeAt)
+      else {
+        this.#flush()
+        if (holeAt !== null) this.#rows.push(holeAt, Number.NaN)
+      }
+      this.#stroke = stroke
     }
+    this.#column = column
     this.#brokenAt = null
   }
 
@@ -100,34 +182,40 @@ export class M4 {
     return Math.min(this.#columns - 1, Math.floor(((t - this.#from) / (this.#to - this.#from)) * this.#columns))
   }
 
-  #begin(column: number, point: Point): void {
-    this.#group = { column, first: point, lowest: point, highest: point, last: point }
+  #end(growing: Growing, holeAt: EpochMs): void {
+    const stroke = grown(growing)
+    this.#widen(stroke)
+    this.#ended.push({ ...stroke, holeAt })
+    if (this.#ended.length > waitingMax) this.#ended = this.#needed(this.#ended)
+  }
+
+  /** The first of a column is where the line comes in. */
+  #needed(strokes: readonly Ended[], last: readonly Stroke[] = []): Ended[] {
+    const needed = telling([...last, ...strokes], Math.max(0, this.#highest - this.#lowest) * slackShare)
+    return strokes.filter((stroke, i) => i === 0 || needed.has(stroke))
   }
 
   #flush(): void {
-    const group = this.#group
-    this.#group = null
-    if (group === null) return
-    const [earlier, later] =
-      group.lowest.t < group.highest.t ? [group.lowest, group.highest] : [group.highest, group.lowest]
-    let pushed = Number.NEGATIVE_INFINITY
-    for (const point of [group.first, earlier, later, group.last]) {
-      if (point.t <= pushed) continue
-      this.#push(point.t, point.v)
-      pushed = point.t
-    }
+    if (this.#stroke === null) return
+    const stroke = grown(this.#stroke)
+    if (this.#column >= 0 && this.#column < this.#columns) this.#widen(stroke)
+    if (this.#ended.length > 0)
+      for (const ended of this.#needed(this.#ended, [stroke])) {
+        this.#pushStroke(ended)
+        this.#rows.push(ended.holeAt, Number.NaN)
+      }
+    this.#ended = []
+    this.#pushStroke(stroke)
   }
 
-  #push(t: number, v: number | null): void {
-    this.#thinned.t.push(t)
-    this.#thinned.v.push(v)
+  #widen({ lowest, highest }: Stroke): void {
+    this.#lowest = Math.min(this.#lowest, lowest.v)
+    this.#highest = Math.max(this.#highest, highest.v)
   }
-}
 
-function extend(group: Group, point: Point): void {
-  if (point.v < group.lowest.v) group.lowest = point
-  if (point.v > group.highest.v) group.highest = point
-  group.last = point
+  #pushStroke(stroke: Stroke): void {
+    eachPoint(stroke, ({ t, v }) => this.#rows.push(t, v))
+  }
 }
 
 /** Thins a series that comes in pieces: `add` each, then `finish`. */

@@ -62,8 +62,7 @@ function part(a: number, b: number): { share: number; area: number; begin: numbe
   return a > 0 ? { share, area, begin: 0, end: share } : { share, area, begin: 1 - share, end: 1 }
 }
 
-function beyondPart(side: Side, band: Band, previous: Sample, next: Sample) {
-  const limit = side === 'below' ? band.from : band.to
+function beyondPart(side: Side, limit: number | null, previous: Sample, next: Sample) {
   if (limit === null) return null
   return side === 'below' ? part(limit - previous.v, limit - next.v) : part(previous.v - limit, next.v - limit)
 }
@@ -78,8 +77,8 @@ export function bandStep(
 ): BandStep {
   if (!seenBetween(previous, next, silenceMs)) return { seenMs: 0, inBandMs: 0, beyond: 0 }
   const seenMs = next.t - previous.t
-  const below = beyondPart('below', { from, to }, previous, next)
-  const above = beyondPart('above', { from, to }, previous, next)
+  const below = beyondPart('below', from, previous, next)
+  const above = beyondPart('above', to, previous, next)
   const outside = (below?.share ?? 0) + (above?.share ?? 0)
   const area = (below?.area ?? 0) + (above?.area ?? 0)
   return { seenMs, inBandMs: seenMs * Math.max(0, 1 - outside), beyond: (area * seenMs) / minuteMs }
@@ -171,7 +170,7 @@ export class StatisticsFold {
 
   /** Goes on with the latest excursion of this side, or begins one. */
   #follow(side: Side, begin: Sample, end: Sample): void {
-    const beyond = beyondPart(side, this.#band, begin, end)
+    const beyond = beyondPart(side, this.#limit(side), begin, end)
     if (beyond === null) return
     const ms = end.t - begin.t
     const from = beyond.begin === 0 ? begin.t : begin.t + beyond.begin * ms
@@ -191,7 +190,7 @@ export class StatisticsFold {
   }
 
   #beginExcursion(side: Side, from: EpochMs, begin: Sample): Excursion {
-    const limit = (side === 'above' ? this.#band.to : this.#band.from) as number
+    const limit = this.#limit(side) as number
     // What is beyond its limit from the first moment on crossed it before we saw it.
     const beginSeen = !(from === begin.t && this.#isBeyond(side, begin.v))
     const excursion: Excursion = {
@@ -210,12 +209,17 @@ export class StatisticsFold {
   }
 
   #isBeyond(side: Side, value: number): boolean {
-    const { from, to } = this.#band
-    return side === 'above' ? to !== null && value > to : from !== null && value < from
+    const limit = this.#limit(side)
+    return limit !== null && (side === 'above' ? value > limit : value < limit)
+  }
+
+  #limit(side: Side): number | null {
+    return side === 'above' ? this.#band.to : this.#band.from
   }
 }
 
-function between(previous: Sample, next: Sample, t: EpochMs): Sample {
+/** Where the straight line from one reading to the next is at `t`. */
+export function between(previous: Sample, next: Sample, t: EpochMs): Sample {
   const share = (t - previous.t) / (next.t - previous.t)
   return { t, v: previous.v + (next.v - previous.v) * share, good: true }
 }

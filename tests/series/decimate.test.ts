@@ -1,7 +1,8 @@
 /** Thinning for a chart changes no pixel of the line, keeps every hole, and costs no more rows than the chart has room for. */
 import { describe, expect, test } from 'vitest'
-import { m4, stretchesPerColumnMax, type Thinned } from '../../shared/series/decimate.ts'
-import { type Drawn, drawnSeries } from './chance.ts'
+import { exactRowsMax, m4, type Thinned } from '../../shared/series/decimate.ts'
+import { chance, type Drawn, drawnSeries } from './chance.ts'
+import { giveMixed } from './mixture.ts'
 import { differingPixels, raster, type Scale } from './raster.ts'
 
 const noon = 1_750_000_000_000
@@ -38,6 +39,12 @@ function unthinned(series: Drawn): { t: number[]; v: (number | null)[] } {
   return { t, v }
 }
 
+function thinMixed(series: Drawn, from: number, to: number, columns: number, seed: number) {
+  const fold = m4(from, to, columns, silenceMs)
+  const taken = giveMixed(fold, series, chance(seed), 20)
+  return { taken, thinned: fold.finish() }
+}
+
 function scaleOf(series: Drawn, from: number, to: number, columns: number): Scale {
   return { from, to, columns, rows: 240, lowest: Math.min(...series.v), highest: Math.max(...series.v) + 1e-9 }
 }
@@ -50,20 +57,27 @@ describe('the picture', () => {
   for (const isRegular of [true, false])
     for (const hasHoles of [true, false])
       test(`of 60 series is the same, pixel by pixel: ${isRegular ? 'regular' : 'irregular'} readings, ${hasHoles ? 'holes' : 'no holes'}`, () => {
+        let [stretches, strands] = [0, 0]
         for (let seed = 1; seed <= 60; seed++) {
           const count = 500 + seed * 60
           const series = drawnSeries(seed, { count, isRegular, hasHoles, beginsAt: noon, stepMs })
           const from = noon
           const to = (series.t.at(-1) as number) + 1
           const columns = 40 + ((seed * 37) % 300)
-          const thinned = thin(series, from, to, columns)
           const scale = scaleOf(series, from, to, columns)
           const full = unthinned(series)
-          const differing = differingPixels(raster(full.t, full.v, scale), raster(thinned.t, thinned.v, scale))
-          expect({ seed, differing }).toEqual({ seed, differing: 0 })
-          expect(risesStrictly(thinned.t)).toBe(true)
-          expect(thinned.readings).toBe(count)
+          const picture = raster(full.t, full.v, scale)
+          const mixed = thinMixed(series, from, to, columns, seed)
+          stretches += mixed.taken.stretches
+          strands += mixed.taken.strands
+          for (const thinned of [thin(series, from, to, columns), mixed.thinned]) {
+            const differing = differingPixels(picture, raster(thinned.t, thinned.v, scale))
+            expect({ seed, differing }).toEqual({ seed, differing: 0 })
+            expect(risesStrictly(thinned.t)).toBe(true)
+            expect(thinned.readings).toBe(count)
+          }
         }
+        expect(Math.min(stretches, strands)).toBeGreaterThan(500)
       })
 
   test('also of a window that cuts the line at both edges: it enters and leaves where the whole one does', () => {
@@ -119,14 +133,15 @@ describe('rows', () => {
     for (const pieceRows of [1, 2, 500]) expect(thin(series, noon, to, 90, pieceRows)).toEqual(inOne)
   })
 
-  test('stay bounded where every reading stands alone between two holes, and no hole between columns is lost', () => {
+  test('stay few where every reading stands alone between two holes, and no hole between columns is lost', () => {
     const count = 20_000
     const t = Array.from({ length: count }, (_, i) => noon + i * 10 * silenceMs)
     const lonely = { t, v: t.map((_, i) => i % 7), quality: t.map(() => 0) }
     const columns = 50
     const to = noon + count * 10 * silenceMs
     const thinned = thin(lonely, noon, to, columns)
-    expect(thinned.t.length).toBeLessThanOrEqual(columns * (4 * stretchesPerColumnMax + stretchesPerColumnMax))
+    // A dot for each of the seven values, with a null after each; and the first and the last of the column.
+    expect(thinned.t.length).toBeLessThanOrEqual(columns * 2 * (7 + 2))
     const columnOf = (at: number) => Math.floor(((at - noon) / (to - noon)) * columns)
     thinned.t.forEach((at, i) => {
       const [value, next] = [thinned.v[i], thinned.v[i + 1]]
@@ -152,10 +167,49 @@ describe('rows', () => {
     expect(thinned).toEqual({ t: [noon, noon + 1_000, noon + 3_000], v: [90, null, 91], readings: 4 })
   })
 
+  test('leave out within a column what the first, the last or others cover, and keep a dot that stands out', () => {
+    const rows = (...v: number[]) => {
+      const t = v.map((_, i) => noon + i * 2 * silenceMs)
+      return thin({ t, v, quality: v.map(() => 0) }, noon, noon + 1_000 * silenceMs, 1).v.filter(
+        (value) => value !== null,
+      )
+    }
+    expect(rows(90, 95, 90)).toEqual([90, 95, 90])
+    expect(rows(90, 90, 95)).toEqual([90, 95])
+    expect(rows(90, 95, 95)).toEqual([90, 95])
+    expect(rows(90, 92, 95, 92, 93)).toEqual([90, 92, 95, 93])
+    // Two readings in sight of each other cover what lies between them.
+    const t = [0, 10, 20, 21, 30].map((silences) => noon + silences * silenceMs)
+    const covered = thin({ t, v: [80, 92, 90, 95, 81], quality: t.map(() => 0) }, noon, noon + 1_000 * silenceMs, 1)
+    expect(covered.v).toEqual([80, null, 90, 95, null, 81])
+  })
+
+  test('stay bounded, and the picture is the same, where each of thousands in a column stands alone at a height of its own', () => {
+    const [count, columns] = [60_000, 3]
+    const heights = {
+      dots: chance(11),
+      slow: (i: number) => Math.sin(i / 9_000),
+      nested: (i: number) => (i % 2 ? i : -i),
+    }
+    for (const [name, height] of Object.entries(heights)) {
+      const t = Array.from({ length: count }, (_, i) => noon + i * 2 * silenceMs)
+      const lonely = { t, v: t.map((_, i) => height(i)), quality: t.map(() => 0) }
+      const to = noon + count * 2 * silenceMs
+      const thinned = thin(lonely, noon, to, columns)
+      expect(thinned.t.length).toBeLessThanOrEqual(columns * 2 * 2 * (exactRowsMax + 2))
+      const full = unthinned(lonely)
+      for (const rows of [37, 240, exactRowsMax]) {
+        const scale = { ...scaleOf(lonely, noon, to, columns), rows }
+        const differing = differingPixels(raster(full.t, full.v, scale), raster(thinned.t, thinned.v, scale))
+        expect({ name, rows, differing }).toEqual({ name, rows, differing: 0 })
+      }
+    }
+  })
+
   test('are none where there are no readings', () => {
     expect(m4(noon, noon + 1, 10, silenceMs).finish()).toEqual({ t: [], v: [], readings: 0 })
     const beside = { t: [noon - 9_000, noon + 9_000], v: [1, 2], quality: [0, 0] }
-    expect(thin(beside, noon, noon + 1_000, 10).v.filter((value) => value === 2)).toEqual([])
+    expect(thin(beside, noon, noon + 1_000, 10)).toEqual({ t: [], v: [], readings: 0 })
     expect(() => m4(noon, noon, 10, silenceMs)).toThrow(RangeError)
   })
 })
