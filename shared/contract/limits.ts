@@ -36,6 +36,11 @@ export const readingsPerMessageMax = 5_000
 export const intakeWaitingMax = 32_768
 /** Rows in one group commit. Reason: bounds the time the event loop stands still to some 10 ms. */
 export const commitRowsMax = 4_096
+/** Readings in one block. Reason: an hour at 1 Hz with headroom; taking a block out of the open tail then costs some milliseconds. */
+export const blockReadingsMax = 4_096
+/** An hour is sealed so long after its end. Reason: what a radio or a small backlog brings late need not open it again. */
+export const sealAfterMs = 300_000
+
 /** Pause before a failed commit is tried again. Reason: a full disk is freed by a person, not in milliseconds. */
 export const commitRetryMs = 1_000
 
@@ -76,6 +81,10 @@ export const stationViewMsMin = 500
 
 /** Pixel columns of one chart. Reason: an 8k wall. */
 export const chartColumnsMax = 8_192
+/** Series in one request for charts. Reason: every instrument of a large house on one wall. */
+export const chartSeriesMax = 100
+/** Periods in one request for sums. Reason: the days of ten years, or the hours of a half. */
+export const periodsMax = 4_400
 /** Rows of a listing over HTTP. */
 export const listRowsMax = 1_000
 /** Body of an HTTP request. Reason: a foundry of 1,000 instruments is 400 kB. */
@@ -87,3 +96,48 @@ export const requestsPerMinuteMax = 3_000
 export const stopMsMax = 10_000
 /** The heartbeat on MQTT, so that a lamp outside can tell a dead gateway. */
 export const heartbeatMs = 10_000
+
+/** A logger's table that is brought in. Reason: a year of 64 channels at one a minute is some 700 MB as text. */
+export const bringBytesMax = 1024 * 1024 * 1024
+/** So much of a table is looked at to guess how it is written. Reason: a clock change or a day past the 12th needs some thousand lines. */
+export const bringLookBytesMax = 256 * 1024
+/** Columns of a table. Reason: the widest multi-channel loggers have 64, and as many of their alarms. */
+export const bringColumnsMax = 256
+/** Columns of a table that are brought in at once. Reason: the plan travels in an address, and addresses end at 16 kB. */
+export const bringSeriesMax = 64
+/** Lines before the head of a table. Reason: loggers write their settings there; beyond this it is another kind of file. */
+export const bringPreambleLinesMax = 1_000
+/** Letters in one line of a table. Reason: a quote that is never closed must not swallow the file. */
+export const bringLineLettersMax = 64 * 1024
+/** Readings of a table handed over at once. Reason: live readings wait for the group commit behind them. */
+export const bringBatchMax = 2_000
+/** Readings of one table that a dry run remembers, to find the same instant further on in it. Reason: 16 bytes each. */
+export const bringRememberedMax = 2_000_000
+/** Lines told one by one where they cannot be read, conflict or fall into a clock change; the others are counted. */
+export const bringToldMax = 20
+/** Tables being read at once. Reason: each holds a batch and asks the disk; a foundry has one owner at one desk. */
+export const bringsAtOnceMax = 2
+/** Series of one export. Reason: an address of 8 kB. */
+export const exportSeriesMax = 100
+
+/** Blocks sealed in one go. Reason: readings that arrive meanwhile wait for some milliseconds, not for a day's worth of hours. */
+export const sealBlocksAtOnce = 4
+/** Pause between two of those. Reason: what arrives comes first. */
+export const sealPauseMs = 25
+/** How often it is looked whether an hour is finished. */
+export const sealEveryMs = 60_000
+/** How often it is looked whether a backup is due, and whether anything is to be let go. */
+export const upkeepEveryMs = 60_000
+/** A backup that failed is tried again after this. Reason: a full disk or an unplugged drive is seen to by a person. */
+export const backupRetryMs = 3_600_000
+/** Hours between two backups: from one to a month. */
+export const backupHoursMax = 744
+/** Backups that are kept. */
+export const backupKeepMax = 1_000
+/** Readings are kept at least so many days where any are let go at all. Reason: a bad pour is asked about a year later. */
+export const keepDaysMin = 400
+export const keepDaysMax = 36_500
+/** Times of letting go that the page lists. */
+export const letGoListed = 10
+/** How long the pace of growth is remembered before it is told anew. Reason: it reads the headers of a week. */
+export const paceEveryMs = 3_600_000
