@@ -30,6 +30,16 @@ export class MemorySeries {
     this.#rising.splice(this.#place(reading.measuredAt), 0, reading)
   }
 
+  /** Lets go of what was measured before this instant; returns how many. */
+  letGo(before: EpochMs): number {
+    const gone = this.#rising.splice(0, this.#place(before))
+    for (const { measuredAt, claimedAt } of gone) {
+      this.#byInstant.delete(measuredAt)
+      if (claimedAt !== undefined) this.#byClaim.delete(claimedAt)
+    }
+    return gone.length
+  }
+
   /** At most `limit` readings with from ≤ measuredAt < to. */
   between(from: EpochMs, to: EpochMs, limit: number): StoredReading[] {
     const begin = this.#place(from)

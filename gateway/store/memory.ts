@@ -1,7 +1,9 @@
 /** The store in memory: the same promises for as long as the process lives. For tests and for trying things out. */
 import type { Entry, EntryOf, Finding, SeriesId } from '../../shared/contract/index.ts'
 import { qualities, unreadableKeptMax } from '../../shared/contract/index.ts'
-import type { EpochMs } from '../../shared/time.ts'
+import { m4 } from '../../shared/series/decimate.ts'
+import { type Sums, sums } from '../../shared/series/sums.ts'
+import { type DurationMs, dayMs, type EpochMs } from '../../shared/time.ts'
 import { type Breathe, breathe } from './clock.ts'
 import { MemorySeries } from './memory-series.ts'
 import { StoreClosed } from './refusal.ts'
@@ -15,7 +17,19 @@ import {
   onceKey,
   unsigned,
 } from './sameness.ts'
-import type { Columns, Fate, Kept, Snapshot, Store, StoredReading } from './store.ts'
+import type {
+  ChartAsk,
+  ChartColumns,
+  Columns,
+  Fate,
+  Kept,
+  Sealed,
+  Snapshot,
+  Stock,
+  Store,
+  StoredReading,
+  SumsAsk,
+} from './store.ts'
 
 export interface MemoryOptions {
   breathe?: Breathe
@@ -113,6 +127,10 @@ class MemoryStore implements Store {
     return series
   }
 
+  damage(): null {
+    return null
+  }
+
   head(): number {
     return this.#head
   }
@@ -168,6 +186,52 @@ class MemoryStore implements Store {
       await this.#breathe()
       this.#mustBeOpen()
     }
+  }
+
+  async chart({ series, from, to, columns, silenceMs }: ChartAsk, signal?: AbortSignal): Promise<ChartColumns> {
+    this.#mustBeOpen()
+    signal?.throwIfAborted()
+    const fold = m4(from, to, columns, silenceMs)
+    fold.add(columnsOf(this.#around(series, from, to, silenceMs)))
+    return fold.finishColumns()
+  }
+
+  async sums({ series, edges, silenceMs, band, correction }: SumsAsk, signal?: AbortSignal): Promise<Sums[]> {
+    this.#mustBeOpen()
+    signal?.throwIfAborted()
+    const fold = sums(edges, silenceMs, { ...(band && { band }), ...(correction && { correction }) })
+    fold.add(columnsOf(this.#around(series, edges[0] ?? 0, edges.at(-1) ?? 0, silenceMs)))
+    return fold.finish()
+  }
+
+  #around(series: SeriesId, from: EpochMs, to: EpochMs, marginMs: DurationMs): readonly StoredReading[] {
+    return this.#series.get(series)?.between(from - marginMs, to + marginMs, Number.MAX_SAFE_INTEGER) ?? []
+  }
+
+  /** What lies in memory cannot be packed any better. */
+  async seal(): Promise<Sealed> {
+    this.#mustBeOpen()
+    return { blocks: 0, readings: 0 }
+  }
+
+  async retire(before: EpochMs): Promise<number> {
+    this.#mustBeOpen()
+    const day = Math.floor(before / dayMs) * dayMs
+    this.#full.forget()
+    let gone = 0
+    for (const [series, held] of this.#series) {
+      gone += held.letGo(day)
+      if (held.size === 0) this.#series.delete(series)
+    }
+    const left = this.#lines.filter((line) => !('reading' in line) || line.reading.measuredAt >= day)
+    this.#lines.splice(0, this.#lines.length, ...left)
+    return gone
+  }
+
+  async stock(): Promise<Stock> {
+    this.#mustBeOpen()
+    const openReadings = [...this.#series.values()].reduce((sum, { size }) => sum + size, 0)
+    return { openReadings, sealedReadings: 0, blocks: 0, sealedBytes: 0, bytes: null }
   }
 
   async summaries(): ReturnType<Store['summaries']> {

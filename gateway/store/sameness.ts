@@ -58,7 +58,7 @@ export function unsigned(value: number): number {
 }
 
 /**
- * Where to begin looking for a free instant of a series. Readings never leave, so a stretch once found full stays full; without this
+ * Where to begin looking for a free instant of a series. A stretch once found full stays full; without this
  * memory a backlog of n readings that all arrived in one millisecond would cost n² looks.
  */
 export class FullStretches {
@@ -76,7 +76,7 @@ export class FullStretches {
     this.#bySeries.set(series, { from: grows ? full.from : at, to: taken })
   }
 
-  /** After a rollback: what was learnt from rows that are gone again is not true. */
+  /** After a rollback, or when the oldest were let go: what was learnt from readings that are gone again is not true. */
   forget(): void {
     this.#bySeries.clear()
   }

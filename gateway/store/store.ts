@@ -1,6 +1,9 @@
 /** The store: what the gateway remembers. The promises stand here; memory and SQLite are two bodies that keep them, under one suite. */
 import type { Entry, EntryOf, Finding, NewEntry, Reading, SeriesId } from '../../shared/contract/index.ts'
-import type { EpochMs } from '../../shared/time.ts'
+import type { CheckPoint } from '../../shared/physics/correction.ts'
+import type { Band } from '../../shared/series/statistics.ts'
+import type { Sums } from '../../shared/series/sums.ts'
+import type { DurationMs, EpochMs } from '../../shared/time.ts'
 
 /** What became of one entry that was handed to `append`. */
 export type Fate =
@@ -43,6 +46,53 @@ export interface Kept {
   snapshot?: Snapshot
 }
 
+/** One chart: the span, its pixel columns, and from which gap on time counts as unseen. */
+export interface ChartAsk {
+  series: SeriesId
+  from: EpochMs
+  to: EpochMs
+  columns: number
+  silenceMs: DurationMs
+}
+
+/** First, lowest, highest and last of each pixel column, as `shared/series/decimate` gives them, in arrays of numbers. */
+export interface ChartColumns {
+  /** Rising. */
+  t: Float64Array
+  /** NaN where nothing may be drawn across. */
+  v: Float64Array
+  /** Readings within the span that these rows stand for, the bad ones included. */
+  readings: number
+}
+
+/** Sums over periods that follow one another: `edges` has one more than there are periods, and rises. */
+export interface SumsAsk {
+  series: SeriesId
+  edges: readonly EpochMs[]
+  silenceMs: DurationMs
+  band?: Band
+  /** What the instrument really means, where it was checked; values are corrected before anything is summed. */
+  correction?: readonly CheckPoint[]
+}
+
+/** What `seal` did. */
+export interface Sealed {
+  blocks: number
+  readings: number
+}
+
+/** What a store holds, told without counting. */
+export interface Stock {
+  /** Readings as rows, not yet in a block. */
+  openReadings: number
+  sealedReadings: number
+  blocks: number
+  /** Bytes of all blocks with their headers. */
+  sealedBytes: number
+  /** Bytes on disk in all; null where there is no file. */
+  bytes: number | null
+}
+
 export interface Store {
   /**
    * Resolves when all entries would survive a power cut, with what became of each, in order; rejects having kept none of them.
@@ -70,6 +120,27 @@ export interface Store {
   /** Readings of a series with from ≤ measuredAt < to, rising, piece by piece so that no span is too long; the event loop breathes between pieces. */
   scan(series: SeriesId, from: EpochMs, to: EpochMs): AsyncIterable<Columns>
 
+  /**
+   * A chart of any span. Its readings are those that were stored when it was asked for, or more. From beyond the span comes at most one
+   * good reading on either side, where the line runs on to it without a hole. Rejects with the signal's reason once it is given up.
+   */
+  chart(ask: ChartAsk, signal?: AbortSignal): Promise<ChartColumns>
+
+  /** Sums of each period, in order. Rejects with the signal's reason once it is given up. */
+  sums(ask: SumsAsk, signal?: AbortSignal): Promise<Sums[]>
+
+  /**
+   * Rewrites finished hours as blocks, at most `blocksMax` of them: an hour of a series is finished when it is not `now`'s hour nor, for
+   * some minutes, the one before. Changes nothing of what any other call answers. What arrives late is found beside its block and joined
+   * to it by a later call. Resolves with what was done; nothing is due when that is nothing.
+   */
+  seal(now: EpochMs, blocksMax: number): Promise<Sealed>
+
+  /** Lets go of every reading measured on a UTC day that ended before this instant; everything else stays. Resolves with how many. */
+  retire(before: EpochMs): Promise<number>
+
+  stock(): Promise<Stock>
+
   /** Every series that ever spoke, with its first instant and its newest reading by measuredAt. */
   summaries(): Promise<SeriesSummary[]>
 
@@ -83,6 +154,9 @@ export interface Store {
   findings(filter: { station?: string; from?: EpochMs; to?: EpochMs; limit: number }): Promise<Finding[]>
 
   snapshot(): Promise<Snapshot | null>
+
+  /** One sentence where something stored was found damaged and the gateway went on without it; null where all that was met was sound. */
+  damage(): string | null
 
   /** Flushes and lets go. Afterwards every call rejects. */
   close(): Promise<void>

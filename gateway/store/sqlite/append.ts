@@ -13,6 +13,7 @@ import {
 } from '../sameness.ts'
 import type { Fate } from '../store.ts'
 import { DeliveryWriter } from './delivery.ts'
+import type { SealedReadings } from './sealed-readings.ts'
 import type { SeriesNames } from './series-names.ts'
 
 type Cell = number | null
@@ -24,6 +25,7 @@ export class Appender {
   #unreadables: number
   readonly #unreadableKeptMax: number
   readonly #names: SeriesNames
+  readonly #sealed: SealedReadings
   readonly #delivery: DeliveryWriter
   readonly #full = new FullStretches()
   /** Series of which a claim was ever kept; one that was rolled back only costs a look. */
@@ -31,8 +33,9 @@ export class Appender {
   readonly #statements
   readonly #commit
 
-  constructor(db: Database, names: SeriesNames, head: number, unreadableKeptMax: number) {
+  constructor(db: Database, names: SeriesNames, sealed: SealedReadings, head: number, unreadableKeptMax: number) {
     this.#names = names
+    this.#sealed = sealed
     this.#head = head
     this.#unreadableKeptMax = unreadableKeptMax
     this.#delivery = new DeliveryWriter(db)
@@ -84,8 +87,9 @@ export class Appender {
     return this.#beside(series, entry.measuredAt, entry)
   }
 
-  /** True where the instant was free. */
+  /** True where the instant was free, among rows and in blocks. */
   #insert(series: number, measuredAt: number, entry: NewReading): boolean {
+    if (this.#sealed.valueAt(series, measuredAt) !== undefined) return false
     const { reading, readingWithMore } = this.#statements
     const seq = this.#head + 1
     const quality = qualities.indexOf(entry.quality)
@@ -104,7 +108,7 @@ export class Appender {
 
   /** The instant is taken: by the same value, or by another one. */
   #beside(series: number, measuredAt: number, entry: NewReading): Fate {
-    const kept = this.#statements.valueAt.get(series, measuredAt)
+    const kept = this.#statements.valueAt.get(series, measuredAt) ?? this.#sealed.valueAt(series, measuredAt)
     if (kept === undefined)
       throw new Error(`A reading of ${entry.series} at ${measuredAt} stands in the way and cannot be found.`)
     if (kept === entry.value) return duplicate
@@ -114,7 +118,10 @@ export class Appender {
   /** A reading whose own time could not be believed: known by what it claimed, put at the first free instant from its arrival on. */
   #addClaimed(series: number, entry: NewReading, claimedAt: number): Fate {
     const { claimedInstant, believedInstant, claim } = this.#statements
-    const stands = claimedInstant.get(series, claimedAt) ?? believedInstant.get(series, claimedAt)
+    const stands =
+      claimedInstant.get(series, claimedAt) ??
+      believedInstant.get(series, claimedAt) ??
+      (this.#sealed.isBelieved(series, claimedAt) ? claimedAt : undefined)
     if (stands !== undefined) return this.#beside(series, stands, entry)
     let instant = this.#full.firstCandidate(entry.series, entry.measuredAt)
     while (!this.#insert(series, instant, entry)) instant++

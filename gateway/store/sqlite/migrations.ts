@@ -9,7 +9,7 @@ export const applicationId = 0x43697265
  * Step n leads to version n + 1. A step that has been released never changes.
  *
  * A delivery is the readings of one commit in order of arrival, as two columns of numbers (32-bit series, 64-bit float instant,
- * little-endian). It stands in for an index by seq, which would cost every append a sixth of its speed; replay looks each reading up.
+ * little-endian). It stands in for an index by seq, which would cost every append a sixth of its speed; replay looks each reading up, as long as it is a row.
  * `quality` and `reason` are places in the lists of the contract, which therefore only ever grow at their end.
  */
 const steps: readonly string[] = [
@@ -68,6 +68,32 @@ const steps: readonly string[] = [
      state TEXT NOT NULL,
      shape INTEGER NOT NULL
    ) STRICT;`,
+  // Sealed hours. A sheet holds the headers of one series and one UTC day; its id is made of both (sheetIdOf). A block is in as many
+  // spans of seq as it has readings in. `sealing` keeps what need not be counted,
+  // and the head, for a delivery goes once all its readings are in blocks.
+  `CREATE TABLE sheet (
+     id INTEGER PRIMARY KEY,
+     headers BLOB NOT NULL
+   ) STRICT;
+   CREATE TABLE block (
+     id INTEGER PRIMARY KEY,
+     series INTEGER NOT NULL,
+     course BLOB NOT NULL,
+     arrival BLOB NOT NULL
+   ) STRICT;
+   CREATE TABLE seq_span (
+     span INTEGER NOT NULL,
+     block INTEGER NOT NULL,
+     PRIMARY KEY (span, block)
+   ) STRICT, WITHOUT ROWID;
+   CREATE TABLE sealing (
+     id INTEGER PRIMARY KEY CHECK (id = 1),
+     head INTEGER NOT NULL,
+     blocks INTEGER NOT NULL,
+     readings INTEGER NOT NULL,
+     bytes INTEGER NOT NULL
+   ) STRICT;
+   INSERT INTO sealing (id, head, blocks, readings, bytes) VALUES (1, 0, 0, 0, 0);`,
 ]
 
 export const schemaVersion = steps.length

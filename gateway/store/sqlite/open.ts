@@ -3,8 +3,9 @@ import { accessSync, constants, mkdirSync, statSync } from 'node:fs'
 import { dirname } from 'node:path'
 import Database from 'better-sqlite3'
 import { StoreRefusal } from '../refusal.ts'
+import { copyBefore } from './keeping/before.ts'
 import { type Lock, takeLock } from './lock.ts'
-import { inspect, migrate } from './migrations.ts'
+import { inspect, migrate, schemaVersion } from './migrations.ts'
 
 export interface OpenFile {
   db: Database.Database
@@ -25,7 +26,8 @@ export function openFile(file: string): OpenFile {
   const lock = refusing(file, () => takeLock(file))
   try {
     return refusing(file, () => {
-      inspectFile(file)
+      const version = inspectFile(file)
+      if (version > 0 && version < schemaVersion) copyBefore(file, version)
       const db = new Database(file, { timeout: foreignLockMsMax })
       try {
         makeDurable(db, file)
@@ -59,16 +61,18 @@ function mustBeWritable(file: string): void {
 }
 
 /**
- * Looks before anything is written. A log that a crash left behind would be moved home by closing a writable connection, so then we look
- * through a read-only one; without a log it is the other way round, for a read-only connection would leave files behind.
+ * Looks before anything is written, and gives the version found; 0 where there is nothing yet. A log that a crash left behind would be
+ * moved home by closing a writable connection, so then we look through a read-only one; without a log it is the other way round, for a
+ * read-only connection would leave files behind.
  */
-function inspectFile(file: string): void {
+function inspectFile(file: string): number {
   const bytes = sizeOf(file)
-  if (bytes === null || bytes === 0) return
+  if (bytes === null || bytes === 0) return 0
   const logLeft = (sizeOf(`${file}-wal`) ?? 0) > 0
   const db = new Database(file, { readonly: logLeft, fileMustExist: true, timeout: foreignLockMsMax })
   try {
     inspect(db, file)
+    return db.pragma('user_version', { simple: true }) as number
   } finally {
     db.close()
   }

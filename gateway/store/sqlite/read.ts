@@ -1,49 +1,49 @@
 /** The way out: replay by arrival, and readings of one series by measurement, piece by piece. */
 import type { Database } from 'better-sqlite3'
-import type { Entry, EntryOf, Quality, QualityReason, SeriesId } from '../../../shared/contract/index.ts'
-import { qualities, qualityReasons } from '../../../shared/contract/index.ts'
+import type { Entry, EntryOf, SeriesId } from '../../../shared/contract/index.ts'
 import type { EpochMs } from '../../../shared/time.ts'
 import type { NoteKind } from '../sameness.ts'
-import type { Columns, SeriesSummary, StoredReading } from '../store.ts'
-import { type Delivery, DeliveryReader } from './delivery.ts'
+import { decodeBlock } from '../sealed/decode.ts'
+import type { Columns, SeriesSummary } from '../store.ts'
+import { ByArrival, entryOf } from './by-arrival.ts'
+import { ByTime } from './by-time.ts'
+import type { OpenRows } from './columns.ts'
+import type { Damage } from './damage.ts'
 import type { SeriesNames } from './series-names.ts'
-
-type Row = [
-  measuredAt: number,
-  seq: number,
-  arrivedAt: number,
-  value: number,
-  quality: number,
-  reason: number | null,
-  claimedAt: number | null,
-]
-type ColumnRow = [t: number, v: number, quality: number, arrivedAt: number, seq: number]
-
-const cells = 'measured_at, seq, arrived_at, value, quality, reason, claimed_at'
+import type { Shelf } from './shelf.ts'
 
 export class Reader {
   readonly #names: SeriesNames
-  readonly #deliveries: DeliveryReader
+  readonly #shelf: Shelf
+  readonly #damage: Damage
+  readonly #open: OpenRows
+  readonly #byArrival: ByArrival
+  readonly #byTime: ByTime
   readonly #statements
 
-  constructor(db: Database, names: SeriesNames) {
+  constructor(db: Database, names: SeriesNames, shelf: Shelf, open: OpenRows, damage: Damage) {
     this.#names = names
-    this.#deliveries = new DeliveryReader(db)
+    this.#shelf = shelf
+    this.#damage = damage
+    this.#open = open
+    this.#byArrival = new ByArrival(db, names, shelf, damage)
+    this.#byTime = new ByTime(shelf, open)
     this.#statements = statements(db)
+  }
+
+  /** After a sealing: what was remembered of blocks may no longer be so. */
+  forget(): void {
+    this.#byArrival.forget()
   }
 
   /** The greatest seq ever given, also to what has been pruned since. */
   head(): number {
-    const last = this.#deliveries.holding(Number.MAX_SAFE_INTEGER)
-    const series = last?.series.at(-1)
-    const instant = last?.instants.at(-1)
-    const readingSeq = series === undefined || instant === undefined ? 0 : this.#row(series, instant)[1]
-    return Math.max(readingSeq, this.#statements.noteHead.get() ?? 0)
+    return Math.max(this.#byArrival.newestOpenSeq(), this.#shelf.tally().head, this.#statements.noteHead.get() ?? 0)
   }
 
   journal(after: number, limit: number): Entry[] {
     const notes = this.#statements.notesAfter.all(after, limit)
-    const readings = this.#readingsAfter(after, limit)
+    const readings = this.#byArrival.after(after, limit)
     if (notes.length === 0) return readings
     const entries: Entry[] = []
     for (let r = 0, n = 0; entries.length < limit; ) {
@@ -60,43 +60,6 @@ export class Reader {
     return entries
   }
 
-  #readingsAfter(after: number, limit: number): EntryOf<'reading'>[] {
-    const entries: EntryOf<'reading'>[] = []
-    let delivery = this.#deliveries.holding(after + 1)
-    let place = delivery === null ? 0 : this.#placeAfter(delivery, after)
-    while (delivery !== null && entries.length < limit) {
-      const series = delivery.series[place]
-      const instant = delivery.instants[place]
-      if (series === undefined || instant === undefined) {
-        delivery = this.#deliveries.from(delivery.firstSeq + 1)
-        place = 0
-        continue
-      }
-      entries.push(entryOf(this.#names.nameOf(series), this.#row(series, instant)))
-      place++
-    }
-    return entries
-  }
-
-  /** Index of the first reading of a delivery with seq > after. */
-  #placeAfter(delivery: Delivery, after: number): number {
-    let low = 0
-    let high = delivery.series.length
-    while (low < high) {
-      const middle = (low + high) >>> 1
-      if (this.#row(delivery.series[middle] ?? 0, delivery.instants[middle] ?? 0)[1] <= after) low = middle + 1
-      else high = middle
-    }
-    return low
-  }
-
-  #row(series: number, instant: EpochMs): Row {
-    const row = this.#statements.reading.get(series, instant) as Row | undefined
-    if (row === undefined)
-      throw new Error(`The database lacks a reading of series ${series} at ${instant} that it says was delivered.`)
-    return row
-  }
-
   newest<K extends NoteKind>(kind: K, limit: number, before: number): EntryOf<K>[] {
     return this.#statements.newest.all(kind, before, limit).map((note) => noteOf(note) as EntryOf<K>)
   }
@@ -107,20 +70,47 @@ export class Reader {
 
   piece(series: SeriesId, from: EpochMs, to: EpochMs, rowsMax: number): Columns | null {
     const id = this.#names.idOf(series)
-    if (id === undefined) return null
-    const rows = this.#statements.piece.all(id, from, to, rowsMax) as ColumnRow[]
-    return rows.length === 0 ? null : columnsOf(rows)
+    return id === undefined ? null : this.#byTime.piece(id, from, to, rowsMax)
   }
 
+  /** A series whose first or last block cannot be read is told by what can. */
   summaries(): SeriesSummary[] {
-    return (this.#statements.summaries.all() as [string, number, ...Row][]).map(([series, first, ...row]) => ({
-      series,
-      first,
-      newest: readingOf(series, row),
-    }))
+    const summaries: SeriesSummary[] = []
+    for (let id = this.#names.idAfter(0); id !== null; id = this.#names.idAfter(id)) {
+      const firstRow = this.#open.firstFrom(id, Number.NEGATIVE_INFINITY)
+      const newest = this.#newestOf(id)
+      // A series may have had only what was let go.
+      if (newest === null) continue
+      const first = Math.min(
+        firstRow ?? Number.POSITIVE_INFINITY,
+        this.#damage.or(null, () => this.#shelf.oldestOf(id))?.from ?? Number.POSITIVE_INFINITY,
+      )
+      const { kind: _, at: arrivedAt, ...reading } = newest
+      summaries.push({ series: newest.series, first, newest: { ...reading, arrivedAt } })
+    }
+    return summaries
   }
 
-  /** Counts on from an instant over at most `rowsMax` readings with seq ≤ `head`; `last` is null when there are no more. */
+  #newestOf(id: number): EntryOf<'reading'> | null {
+    const name = this.#names.nameOf(id)
+    const row = this.#open.newest(id)
+    const header = this.#damage.or(null, () => this.#shelf.newestOf(id))
+    if (header === null || (row !== null && (row.t[0] as number) > header.to))
+      return row === null ? null : entryOf(name, row, 0)
+    return this.#damage.or(row === null ? null : entryOf(name, row, 0), () => {
+      const { course, arrival } = this.#shelf.block(header.id)
+      const columns = decodeBlock(course, arrival)
+      return entryOf(name, columns, columns.t.length - 1)
+    })
+  }
+
+  /** Readings of a series in blocks. */
+  sealedOf(series: SeriesId): number {
+    const id = this.#names.idOf(series)
+    return id === undefined ? 0 : this.#shelf.readingsOf(id)
+  }
+
+  /** Counts rows on from an instant over at most `rowsMax` with seq ≤ `head`; `last` is null when there are no more. */
   countPiece(
     series: SeriesId,
     after: EpochMs,
@@ -134,53 +124,12 @@ export class Reader {
   }
 }
 
-function entryOf(series: SeriesId, row: Row): EntryOf<'reading'> {
-  const [measuredAt, seq, at, value, quality, reason, claimedAt] = row
-  const entry: EntryOf<'reading'> = {
-    kind: 'reading',
-    at,
-    series,
-    measuredAt,
-    value,
-    quality: qualities[quality] as Quality,
-    seq,
-  }
-  if (reason !== null) entry.reason = qualityReasons[reason] as QualityReason
-  if (claimedAt !== null) entry.claimedAt = claimedAt
-  return entry
-}
-
-function readingOf(series: SeriesId, row: Row): StoredReading {
-  const { kind: _, at: arrivedAt, ...reading } = entryOf(series, row)
-  return { ...reading, arrivedAt }
-}
-
 function noteOf(note: { seq: number; body: string }): Entry {
   return { ...JSON.parse(note.body), seq: note.seq } as Entry
 }
 
-function columnsOf(rows: readonly ColumnRow[]): Columns {
-  const columns: Columns = {
-    t: new Float64Array(rows.length),
-    v: new Float64Array(rows.length),
-    quality: new Uint8Array(rows.length),
-    arrivedAt: new Float64Array(rows.length),
-    seq: new Float64Array(rows.length),
-  }
-  for (let i = 0; i < rows.length; i++) {
-    const row = rows[i] as ColumnRow
-    columns.t[i] = row[0]
-    columns.v[i] = row[1]
-    columns.quality[i] = row[2]
-    columns.arrivedAt[i] = row[3]
-    columns.seq[i] = row[4]
-  }
-  return columns
-}
-
 function statements(db: Database) {
   return {
-    reading: db.prepare<[number, number]>(`SELECT ${cells} FROM reading WHERE series = ? AND measured_at = ?`).raw(),
     noteHead: db
       .prepare<[], number | null>(
         'SELECT max(ifnull((SELECT max(seq) FROM note), 0), ifnull((SELECT max(newest_seq) FROM pruned), 0))',
@@ -194,20 +143,6 @@ function statements(db: Database) {
     ),
     count: db.prepare<[string], number>('SELECT count(*) FROM note WHERE kind = ?').pluck(),
     prunedOf: db.prepare<[string], number>('SELECT entries FROM pruned WHERE kind = ?').pluck(),
-    piece: db
-      .prepare<[number, number, number, number]>(
-        `SELECT measured_at, value, quality, arrived_at, seq FROM reading
-         WHERE series = ? AND measured_at >= ? AND measured_at < ? ORDER BY measured_at LIMIT ?`,
-      )
-      .raw(),
-    summaries: db
-      .prepare(
-        `SELECT series.name, (SELECT min(measured_at) FROM reading WHERE reading.series = series.id), ${cells}
-         FROM series JOIN reading ON reading.series = series.id
-           AND measured_at = (SELECT max(measured_at) FROM reading WHERE reading.series = series.id)
-         ORDER BY series.id`,
-      )
-      .raw(),
     countPiece: db
       .prepare<[number, number, number, number]>(
         `SELECT sum(seq <= ?), max(measured_at)

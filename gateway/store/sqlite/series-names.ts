@@ -14,6 +14,15 @@ export class SeriesNames {
       this.#know(id, name)
   }
 
+  get count(): number {
+    return this.#names.size
+  }
+
+  /** The next number that stands for a series; null after the last. They have no gaps. */
+  idAfter(id: number): number | null {
+    return this.#names.has(id + 1) ? id + 1 : null
+  }
+
   idOf(name: SeriesId): number | undefined {
     return this.#ids.get(name)
   }

@@ -7,14 +7,23 @@ import { StoreClosed } from '../refusal.ts'
 import type { NoteKind } from '../sameness.ts'
 import type { Columns, Kept, Store } from '../store.ts'
 import { Appender } from './append.ts'
+import { OpenRows } from './columns.ts'
+import { Damage } from './damage.ts'
 import { Derived } from './derived.ts'
 import { type OpenFile, openFile } from './open.ts'
 import { Reader } from './read.ts'
+import { readersBeside, readersHere } from './readers.ts'
+import { retire } from './retire.ts'
+import { SealedReadings } from './sealed-readings.ts'
+import { Sealer } from './sealer.ts'
 import { SeriesNames } from './series-names.ts'
+import { Shelf } from './shelf.ts'
 
 export interface SqliteOptions {
   breathe?: Breathe
   unreadableKeptMax?: number
+  /** The built reader-worker. Without it charts are read, and hours prepared for sealing, where they are asked for: for tools and tests. */
+  readerScript?: URL
 }
 
 /** Rows read at once. Reason: the event loop then stands still for some 10 ms at the most on a small computer. */
@@ -31,12 +40,35 @@ export async function openSqliteStore(file: string, options: SqliteOptions = {})
 export function sqliteStore({ db, lock }: OpenFile, options: SqliteOptions = {}): Store {
   const pause = options.breathe ?? breathe
   const names = new SeriesNames(db)
-  const reader = new Reader(db, names)
-  const appender = new Appender(db, names, reader.head(), options.unreadableKeptMax ?? unreadableKeptMax)
+  const shelf = new Shelf(db)
+  const open = new OpenRows(db)
+  const damage = new Damage()
+  const reader = new Reader(db, names, shelf, open, damage)
+  const sealed = new SealedReadings(shelf, damage)
+  const appender = new Appender(db, names, sealed, reader.head(), options.unreadableKeptMax ?? unreadableKeptMax)
   const derived = new Derived(db)
+  const readers = options.readerScript ? readersBeside(db.name, options.readerScript) : readersHere(db)
+  /** Counts sealings: whoever counts over several turns begins anew when it has moved on. */
+  let sealings = 0
+  const shelving = {
+    db,
+    names,
+    shelf,
+    pause,
+    mustBeOpen,
+    head: () => appender.head,
+    changed: (series: number) => {
+      sealings++
+      sealed.forget(series)
+      reader.forget()
+    },
+  }
+  const prepare = (series: number, hour: EpochMs) => readers.ask({ job: 'prepare', series, hour })
+  const sealer = new Sealer({ ...shelving, open, prepare })
 
+  let isOpen = true
   function mustBeOpen(): void {
-    if (!db.open) throw new StoreClosed()
+    if (!isOpen) throw new StoreClosed()
   }
 
   async function* scan(series: string, from: EpochMs, to: EpochMs): AsyncIterable<Columns> {
@@ -53,10 +85,13 @@ export function sqliteStore({ db, lock }: OpenFile, options: SqliteOptions = {})
 
   /** As many as there are at the moment of asking, whatever arrives while we count. */
   async function readingsOf(series: string): Promise<number> {
+    mustBeOpen()
     const { head } = appender
-    let readings = 0
+    const begun = sealings
+    let readings = reader.sealedOf(series)
     for (let after = Number.NEGATIVE_INFINITY; ; ) {
       mustBeOpen()
+      if (sealings !== begun) return readingsOf(series)
       const piece = reader.countPiece(series, after, head, countRows)
       if (piece.last === null) return readings
       readings += piece.readings
@@ -71,6 +106,7 @@ export function sqliteStore({ db, lock }: OpenFile, options: SqliteOptions = {})
       return appender.append(entries)
     },
     head: () => appender.head,
+    damage: () => damage.first,
     journal: async (after, limit) => {
       mustBeOpen()
       return reader.journal(after, limit)
@@ -84,6 +120,26 @@ export function sqliteStore({ db, lock }: OpenFile, options: SqliteOptions = {})
       return reader.count(kind)
     },
     scan,
+    chart: async (ask, signal) => {
+      mustBeOpen()
+      return readers.ask({ job: 'chart', ask }, signal)
+    },
+    sums: async (ask, signal) => {
+      mustBeOpen()
+      return readers.ask({ job: 'sums', ask }, signal)
+    },
+    seal: async (now, blocksMax) => {
+      mustBeOpen()
+      return sealer.seal(now, blocksMax)
+    },
+    retire: async (before) => {
+      mustBeOpen()
+      return retire(shelving, before)
+    },
+    stock: async () => {
+      mustBeOpen()
+      return readers.ask({ job: 'stock' })
+    },
     summaries: async () => {
       mustBeOpen()
       return reader.summaries()
@@ -103,6 +159,8 @@ export function sqliteStore({ db, lock }: OpenFile, options: SqliteOptions = {})
     },
     close: async () => {
       mustBeOpen()
+      isOpen = false
+      await readers.close()
       db.close()
       lock.release()
     },

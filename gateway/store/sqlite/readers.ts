@@ -1,0 +1,139 @@
+/** Who reads for charts, sums and sealing: workers with connections of their own, so that no span, however long, holds up an acknowledgement. */
+import { Worker } from 'node:worker_threads'
+import { StoreClosed } from '../refusal.ts'
+import { BlockDamaged } from '../sealed/damage.ts'
+import { type Answer, Answerer, type Job } from './jobs.ts'
+import type { Database } from 'better-sqlite3'
+
+export interface Readers {
+  /** Rejects with the signal's reason once it is given up; with StoreClosed when the store closes first. */
+  ask<J extends Job>(job: J, signal?: AbortSignal): Promise<Answer<J>>
+  close(): Promise<void>
+}
+
+/** What goes to a worker. `givenUp` is one number that turns from 0 to 1. */
+export interface Asked {
+  id: number
+  job: Job
+  givenUp: Int32Array
+}
+
+/** What comes back. */
+export type Told = { id: number; answer: unknown } | { id: number; trouble: string; damagedAt: string | null }
+
+/** Reads where it is asked, on the store's own connection: for tools and tests. */
+export function readersHere(db: Database): Readers {
+  const answerer = new Answerer(db)
+  return {
+    ask: async <J extends Job>(job: J, signal?: AbortSignal) => {
+      signal?.throwIfAborted()
+      return answerer.answer(job, () => false)
+    },
+    close: async () => {},
+  }
+}
+
+/** Reason: one may walk ten years while the other answers; on two cores a third would only wait. */
+const workersMax = 2
+
+/** Jobs waiting at once. Reason: a wall of charts; beyond it somebody asks in a loop. */
+const waitingMax = 2_000
+
+interface Waiting {
+  job: Job
+  givenUp: Int32Array
+  worker: number
+  settle(told: Told): void
+  reject(reason: unknown): void
+}
+
+/** The first worker is started at once, the other when both are needed. `script` is the built reader-worker. */
+export function readersBeside(file: string, script: URL): Readers {
+  return new WorkerReaders(file, script)
+}
+
+class WorkerReaders implements Readers {
+  readonly #file: string
+  readonly #script: URL
+  readonly #workers: (Worker | null)[] = Array.from({ length: workersMax }, () => null)
+  readonly #load = Array.from({ length: workersMax }, () => 0)
+  readonly #waiting = new Map<number, Waiting>()
+  #next = 0
+  #closed = false
+
+  constructor(file: string, script: URL) {
+    this.#file = file
+    this.#script = script
+    this.#worker(0)
+  }
+
+  ask<J extends Job>(job: J, signal?: AbortSignal): Promise<Answer<J>> {
+    return new Promise<Answer<J>>((resolve, reject) => {
+      if (this.#closed) return reject(new StoreClosed())
+      if (signal?.aborted) return reject(signal.reason)
+      if (this.#waiting.size >= waitingMax) return reject(new Error('Too much is being read at once; ask again later.'))
+      const id = this.#next++
+      const givenUp = new Int32Array(new SharedArrayBuffer(4))
+      const worker = this.#idlest()
+      const giveUp = () => {
+        Atomics.store(givenUp, 0, 1)
+        this.#done(id)
+        reject(signal?.reason)
+      }
+      signal?.addEventListener('abort', giveUp, { once: true })
+      const settle = (told: Told) => {
+        signal?.removeEventListener('abort', giveUp)
+        if ('answer' in told) resolve(told.answer as Answer<J>)
+        else reject(told.damagedAt === null ? new Error(told.trouble) : new BlockDamaged(told.damagedAt, told.trouble))
+      }
+      this.#waiting.set(id, { job, givenUp, worker, settle, reject })
+      this.#load[worker] = (this.#load[worker] ?? 0) + 1
+      this.#worker(worker).postMessage({ id, job, givenUp } satisfies Asked)
+    })
+  }
+
+  async close(): Promise<void> {
+    this.#closed = true
+    for (const { reject } of this.#waiting.values()) reject(new StoreClosed())
+    this.#waiting.clear()
+    for (const worker of this.#workers) await worker?.terminate()
+  }
+
+  /** The running one with least to do; another one only when all that run are busy. */
+  #idlest(): number {
+    let best = 0
+    for (let i = 0; i < workersMax; i++) {
+      if (this.#workers[i] === null) return this.#load[best] === 0 && this.#workers[best] !== null ? best : i
+      if ((this.#load[i] ?? 0) < (this.#load[best] ?? 0)) best = i
+    }
+    return best
+  }
+
+  #worker(index: number): Worker {
+    const running = this.#workers[index]
+    if (running) return running
+    const worker = new Worker(this.#script, { workerData: { file: this.#file } })
+    worker.on('message', (told: Told) => {
+      const waiting = this.#done(told.id)
+      waiting?.settle(told)
+    })
+    // A reader that dies takes its questions along; the next question starts another.
+    worker.on('error', (error) => this.#lost(index, error))
+    worker.unref()
+    this.#workers[index] = worker
+    return worker
+  }
+
+  #done(id: number): Waiting | undefined {
+    const waiting = this.#waiting.get(id)
+    if (waiting === undefined) return undefined
+    this.#waiting.delete(id)
+    this.#load[waiting.worker] = (this.#load[waiting.worker] ?? 1) - 1
+    return waiting
+  }
+
+  #lost(index: number, error: unknown): void {
+    this.#workers[index] = null
+    for (const [id, waiting] of [...this.#waiting]) if (waiting.worker === index) this.#done(id)?.reject(error)
+  }
+}
