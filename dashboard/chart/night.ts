@@ -6,9 +6,13 @@ const hourMs = 3_600_000
 const duskHour = 17.5
 const dawnHour = 7.5
 
-/** Local minus UTC at this instant, ms; whole minutes. */
-export function zoneOffsetMs(at: EpochMs, timeZone: string): number {
-  const parts = new Intl.DateTimeFormat('en-GB', {
+const faces = new Map<string, Intl.DateTimeFormat>()
+
+/** Made once for each zone: making one costs a hundred times what asking it does. */
+function faceOf(timeZone: string): Intl.DateTimeFormat {
+  const known = faces.get(timeZone)
+  if (known) return known
+  const face = new Intl.DateTimeFormat('en-GB', {
     timeZone,
     year: 'numeric',
     month: 'numeric',
@@ -16,7 +20,14 @@ export function zoneOffsetMs(at: EpochMs, timeZone: string): number {
     hour: 'numeric',
     minute: 'numeric',
     hourCycle: 'h23',
-  }).formatToParts(at)
+  })
+  faces.set(timeZone, face)
+  return face
+}
+
+/** Local minus UTC at this instant, ms; whole minutes. */
+export function zoneOffsetMs(at: EpochMs, timeZone: string): number {
+  const parts = faceOf(timeZone).formatToParts(at)
   const of = (type: string) => Number(parts.find((part) => part.type === type)?.value ?? 0)
   const local = Date.UTC(of('year'), of('month') - 1, of('day'), of('hour'), of('minute'))
   return local - Math.floor(at / 60_000) * 60_000

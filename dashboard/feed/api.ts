@@ -1,12 +1,20 @@
 /** Questions and acts over HTTP; whatever goes wrong comes back as one sentence for a person. */
-import type {
-  ChartBody,
-  Finding,
-  Problem,
-  RunDeclaration,
-  StationKind,
-  Unclaimed,
-  Unreadable,
+import {
+  type ChartBody,
+  type ChartRows,
+  type ChartsHead,
+  chartsMedia,
+  decodeCharts,
+  type Finding,
+  type KeepingBody,
+  type Problem,
+  type RunDeclaration,
+  type RunKind,
+  type StationKind,
+  type SumsBody,
+  type SumsBy,
+  type Unclaimed,
+  type Unreadable,
 } from '../../shared/contract/index.ts'
 
 export class Refusal extends Error {
@@ -27,8 +35,29 @@ function problemSentence(problem: Partial<Problem>, status: number): string {
   return first ?? problem.detail ?? problem.title ?? `The gateway answered with ${status}.`
 }
 
-async function ask<T>(method: 'GET' | 'POST', path: string, body?: unknown): Promise<T> {
-  const init: RequestInit = { method, cache: 'no-store', signal: AbortSignal.timeout(20_000) }
+const patienceMs = 20_000
+
+/** An answer that is not wanted any more is neither waited for nor a trouble. */
+function patience(signal?: AbortSignal): AbortSignal {
+  const timeout = AbortSignal.timeout(patienceMs)
+  return signal ? AbortSignal.any([signal, timeout]) : timeout
+}
+
+async function refused(answer: Response): Promise<never> {
+  const problem = (parsed(await answer.text()) ?? {}) as Partial<Problem>
+  throw new Refusal(problem.code ?? String(answer.status), problemSentence(problem, answer.status))
+}
+
+async function askBytes(path: string, accept: string, signal: AbortSignal): Promise<ArrayBuffer> {
+  const init: RequestInit = { cache: 'no-store', signal: patience(signal), headers: { accept } }
+  const answer = await fetch(`/api/v1${path}`, init).catch((error: unknown) => {
+    throw signal.aborted ? error : new Refusal('no-answer', 'The gateway does not answer.')
+  })
+  return answer.ok ? await answer.arrayBuffer() : await refused(answer)
+}
+
+async function ask<T>(method: 'GET' | 'POST', path: string, body?: unknown, signal?: AbortSignal): Promise<T> {
+  const init: RequestInit = { method, cache: 'no-store', signal: patience(signal) }
   if (body !== undefined) {
     init.headers = { 'content-type': 'application/json' }
     init.body = JSON.stringify(body)
@@ -36,11 +65,7 @@ async function ask<T>(method: 'GET' | 'POST', path: string, body?: unknown): Pro
   const answer = await fetch(`/api/v1${path}`, init).catch(() => {
     throw new Refusal('no-answer', 'The gateway does not answer. Nothing was changed.')
   })
-  const text = await answer.text()
-  const json: unknown = parsed(text)
-  if (answer.ok) return json as T
-  const problem = (json ?? {}) as Partial<Problem>
-  throw new Refusal(problem.code ?? String(answer.status), problemSentence(problem, answer.status))
+  return answer.ok ? (parsed(await answer.text()) as T) : await refused(answer)
 }
 
 function parsed(text: string): unknown {
@@ -73,6 +98,30 @@ export interface Claim {
   intervalS?: number
 }
 
+/** One series that ever spoke. */
+export interface SpokenSeries {
+  series: string
+  unit: string
+  /** Epoch ms of its first reading. */
+  first: number
+  newest: { measuredAt: number; value: number }
+}
+
+/** What is needed of a run to find it again and lay it over another. */
+export interface PastRun {
+  id: string
+  declaration: { kind: RunKind; station: string; recipe: string; piece?: string }
+  startedAt: number
+  endedAt: number | null
+}
+
+export interface SumsWish {
+  from: number
+  to: number
+  by: SumsBy
+  band?: { low?: number; high?: number }
+}
+
 const part = encodeURIComponent
 
 export const api = {
@@ -85,9 +134,29 @@ export const api = {
       'GET',
       `/series/${part(series)}/chart?from=${Math.round(from)}&to=${Math.round(to)}&width=${Math.round(width)}`,
     ),
+  /** Many series at once, as numbers. */
+  charts: async (
+    series: readonly string[],
+    from: number,
+    to: number,
+    width: number,
+    signal: AbortSignal,
+  ): Promise<{ head: ChartsHead; rows: ChartRows[] }> => {
+    const named = series.map((s) => `series=${part(s)}`).join('&')
+    return decodeCharts(await askBytes(`/charts?${named}&from=${from}&to=${to}&width=${width}`, chartsMedia, signal))
+  },
+  sums: (series: string, { from, to, by, band }: SumsWish, signal: AbortSignal) => {
+    const edges = Object.entries(band ?? {}).map(([edge, value]) => `&${edge}=${value}`)
+    const span = `from=${Math.round(from)}&to=${Math.round(to)}&by=${by}${edges.join('')}`
+    return ask<SumsBody>('GET', `/series/${part(series)}/sums?${span}`, undefined, signal)
+  },
+  series: () => ask<{ items: SpokenSeries[] }>('GET', '/series'),
+  runs: (station: string) => ask<{ items: PastRun[] }>('GET', `/runs?station=${part(station)}&limit=200`),
   findings: (limit: number, station?: string) =>
     ask<{ items: Finding[] }>('GET', `/findings?limit=${limit}${station ? `&station=${part(station)}` : ''}`),
   unreadable: (limit: number) => ask<{ total: number; items: Unreadable[] }>('GET', `/unreadable?limit=${limit}`),
+  keeping: () => ask<KeepingBody>('GET', '/keeping'),
+  backUpNow: () => ask<KeepingBody>('POST', '/backups'),
   unclaimed: () => ask<{ items: Unclaimed[] }>('GET', '/unclaimed'),
   claim: (instrument: string, claim: Claim) => ask<unknown>('POST', `/unclaimed/${part(instrument)}/claim`, claim),
   acknowledge: (alarm: string, by: string) => ask<unknown>('POST', `/alarms/${part(alarm)}/acknowledge`, { by }),

@@ -1,8 +1,15 @@
 /** Where the viewer is: the address of the page, read and written without loading it anew. */
 
 export type Route =
-  | { page: 'floor' | 'wall' | 'alarms' | 'unreadable' | 'unclaimed' | 'nowhere' }
+  | { page: 'floor' | 'wall' | 'alarms' | 'unreadable' | 'unclaimed' | 'keeping' | 'look-back' | 'nowhere' }
   | { page: 'station'; id: string }
+
+const plainPages = ['wall', 'alarms', 'unreadable', 'unclaimed', 'keeping', 'look-back'] as const
+type PlainPage = (typeof plainPages)[number]
+
+function isPlain(word: string): word is PlainPage {
+  return plainPages.some((page) => page === word)
+}
 
 export function routeOf(pathname: string): Route {
   const [first = '', second, ...more] = pathname.split('/').filter((part) => part !== '')
@@ -10,7 +17,7 @@ export function routeOf(pathname: string): Route {
   if (first === 'station' && second !== undefined) return { page: 'station', id: decoded(second) }
   if (second !== undefined) return { page: 'nowhere' }
   if (first === '') return { page: 'floor' }
-  if (first === 'wall' || first === 'alarms' || first === 'unreadable' || first === 'unclaimed') return { page: first }
+  if (isPlain(first)) return { page: first }
   return { page: 'nowhere' }
 }
 
@@ -26,27 +33,55 @@ export function stationPath(id: string): string {
   return `/station/${encodeURIComponent(id)}`
 }
 
+function looksIn(state: unknown): number {
+  const looks = (state as { looks?: unknown } | null)?.looks
+  return typeof looks === 'number' ? looks : 0
+}
+
 export class Place {
   route = $state.raw<Route>(routeOf(location.pathname))
+  /** What the page is told beside its name. */
+  search = $state.raw(location.search)
+  /** How many looks on this page lie behind this one, for its own way back. */
+  looksBehind = $state.raw(looksIn(history.state))
 
   go(path: string): void {
     history.pushState(null, '', path)
-    this.route = routeOf(location.pathname)
+    this.#read()
     scrollTo(0, 0)
     document.querySelector<HTMLElement>('main')?.focus({ preventScroll: true })
   }
 
+  /** The same page says something else of itself: as a new look that the way back leads from, or in place of the last. */
+  note(search: string, isNew: boolean): void {
+    const looks = looksIn(history.state) + (isNew ? 1 : 0)
+    if (isNew) history.pushState({ looks }, '', search)
+    else history.replaceState({ looks }, '', search)
+    this.#read()
+  }
+
+  #read(): void {
+    this.route = routeOf(location.pathname)
+    this.search = location.search
+    this.looksBehind = looksIn(history.state)
+  }
+
   /** Follows the browser's back and forward, and every link of our own; returns how to stop. */
   start(): () => void {
-    const moved = () => {
-      this.route = routeOf(location.pathname)
-    }
+    const moved = () => this.#read()
     const clicked = (event: MouseEvent) => {
       const link = event.target instanceof Element ? event.target.closest('a') : null
-      if (!link || link.origin !== location.origin || link.target !== '' || event.defaultPrevented) return
+      if (
+        !link ||
+        link.origin !== location.origin ||
+        link.target !== '' ||
+        link.download !== '' ||
+        event.defaultPrevented
+      )
+        return
       if (event.button !== 0 || event.metaKey || event.ctrlKey || event.shiftKey || event.altKey) return
       event.preventDefault()
-      this.go(link.pathname)
+      this.go(link.pathname + link.search)
     }
     addEventListener('popstate', moved)
     document.addEventListener('click', clicked)

@@ -46,13 +46,17 @@ const pages: Record<string, string> = {
   '/alarms': 'What was found before',
   '/unreadable': 'Two messages could not be read.',
   '/unclaimed': 'One instrument without a place.',
+  '/keeping': 'To bring a backup back',
   '/wall': 'One thing to do now.',
   '/nowhere': 'There is no such page.',
 }
 
+/** What is only heard is touched by its label. */
 async function smallTargets(page: Page): Promise<string[]> {
   return page.evaluate(() =>
-    [...document.querySelectorAll('button, nav a, .button, select, input, summary, .row')]
+    [...document.querySelectorAll('button, nav a, .button, select, input:not(.only-heard), summary, .row')]
+      // A box to tick is touched by its label.
+      .map((e) => (e.matches('[type="checkbox"], [type="radio"]') ? (e.closest('label') ?? e) : e))
       .map((e) => ({ box: e.getBoundingClientRect(), text: e.textContent?.trim().slice(0, 30) ?? '' }))
       .filter(({ box }) => box.width > 0 && (box.height < 47.9 || box.width < 40))
       .map(({ box, text }) => `${text} ${Math.round(box.width)}×${Math.round(box.height)}`),
