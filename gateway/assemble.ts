@@ -1,5 +1,11 @@
 /** The one place where rooms meet: a whole gateway from its settings and the things it touches. Builds; `open` listens. */
-import { seriesMax, splitSeriesId, type ThermocoupleType, type Welcome } from '../shared/contract/index.ts'
+import {
+  type DiskRoom,
+  seriesMax,
+  splitSeriesId,
+  type ThermocoupleType,
+  type Welcome,
+} from '../shared/contract/index.ts'
 import type { Clock, EpochMs } from '../shared/time.ts'
 import { alarmSentence, speechOf } from '../shared/words/index.ts'
 import type { Config } from './config.ts'
@@ -16,6 +22,8 @@ import { Hub } from './live/hub.ts'
 import type { Log } from './log.ts'
 import type { Inlet } from './mqtt/inlet.ts'
 import type { Store } from './store/store.ts'
+import type { BackupPlace } from './upkeep/backups.ts'
+import { Upkeep } from './upkeep/upkeep.ts'
 
 export interface Parts {
   clock: Clock
@@ -26,6 +34,10 @@ export interface Parts {
   build: { version: string; builtAt: EpochMs }
   /** Folder of the built dashboard. */
   dashboard: string
+  /** Where backups go; absent where none are made. */
+  backups?: BackupPlace
+  /** Room on the disk of the database; absent where there is no database. */
+  disk?: () => DiskRoom
 }
 
 export interface Gateway {
@@ -88,15 +100,29 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
     },
     store.head(),
   )
+  const upkeep = new Upkeep({
+    store,
+    clock,
+    knowsTime: () => knowsTime(clock.now()),
+    record: intake.recordNow.bind(intake),
+    tell: (sentence, isTrouble) => (isTrouble ? parts.log.warn(sentence) : parts.log.info(sentence)),
+    backups: parts.backups ? { place: parts.backups, everyHours: config.backupHours, keep: config.backupKeep } : null,
+    keepDays: config.keepDays ?? null,
+    data: parts.disk ? config.data : null,
+    disk: () => parts.disk?.() ?? null,
+  })
   const rooms: Rooms = {
     clock,
     store,
     foreman,
     answer: new Answer({ foreman, store, clock, record: intake.recordNow.bind(intake) }),
     hub,
+    upkeep,
     log: parts.log,
     intake: () => intake.state(),
     inlet: () => inlet.state(),
+    record: intake.recordNow.bind(intake),
+    admit: names.admit.bind(names),
     knowsTime: () => knowsTime(clock.now()),
     recovered: () => recovered,
     version: build.version,
@@ -116,13 +142,18 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
       await inlet.open((publish, done) => intake.offer(publish, done))
       notify.begin(foreman.alarms())
       recovered = true
+      upkeep.begin()
       const address = await http.listen(config.http)
       return { http: address, mqtt: inlet.state().address }
     },
-    settled: () => intake.settled(),
+    async settled() {
+      await upkeep.settled()
+      await intake.settled()
+    },
     async close() {
       notify.end()
       hub.close()
+      await upkeep.end()
       // First on disk and acknowledged, then the lines are cut: a device without `at` would send again what it was not told is safe.
       await intake.close()
       await acknowledgementsLeft(clock)

@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs'
 import { homedir, platform } from 'node:os'
 import { join, resolve } from 'node:path'
 import { z } from 'zod'
+import { backupHoursMax, backupKeepMax, keepDaysMax, keepDaysMin } from '../shared/contract/index.ts'
 import { isLoopback } from './http/loopback.ts'
 
 /** A configuration that cannot be used; the message is one sentence for a person. */
@@ -32,6 +33,17 @@ const EndpointText = z.string().transform((text, context): Endpoint => {
 /** Fewer letters can be guessed. */
 const tokenLettersMin = 16
 
+const keepDaysReason = 'days that readings are kept; a bad pour is asked about a year later'
+
+/** A whole number, also where it is written as text in a flag or the environment. */
+function whole(min: number, max: number, what: string) {
+  const sentence = `must be a whole number from ${min} to ${max} (${what})`
+  return z.preprocess(
+    (value) => (typeof value === 'string' && /^\d+$/.test(value.trim()) ? Number(value) : value),
+    z.int(sentence).min(min, sentence).max(max, sentence),
+  )
+}
+
 const Settings = z.strictObject({
   data: z.string().min(1),
   http: EndpointText,
@@ -45,6 +57,10 @@ const Settings = z.strictObject({
   mqttPasswordFile: z.string().min(1).optional(),
   bootstrapToken: z.string().min(tokenLettersMin, `must have at least ${tokenLettersMin} letters`).optional(),
   bootstrapTokenFile: z.string().min(1).optional(),
+  backups: z.string().min(1).optional(),
+  backupHours: whole(1, backupHoursMax, 'hours between two backups'),
+  backupKeep: whole(1, backupKeepMax, 'backups that are kept'),
+  keepDays: whole(keepDaysMin, keepDaysMax, keepDaysReason).optional(),
   clock: z.enum(['site', 'led']),
   log: z.enum(['debug', 'info', 'warn', 'error', 'silent']),
 })
@@ -159,6 +175,8 @@ export function readConfig(argv: readonly string[], environment: NodeJS.ProcessE
     data: dataFolder(environment),
     http: '127.0.0.1:8470',
     mqtt: '127.0.0.1:1883',
+    backupHours: 24,
+    backupKeep: 7,
     clock: 'site',
     log: 'info',
   }
@@ -184,6 +202,7 @@ export function readConfig(argv: readonly string[], environment: NodeJS.ProcessE
   }
   const { mqttPasswordFile, bootstrapTokenFile, ...rest } = parsed.data
   const config: Config = { ...rest, data: resolve(rest.data), from }
+  if (rest.backups !== undefined) config.backups = resolve(rest.backups)
   const password = secret(rest.mqttPassword, mqttPasswordFile, 'mqttPassword')
   const token = secret(rest.bootstrapToken, bootstrapTokenFile, 'bootstrapToken')
   // A file may hold too little as well as a setting may: an empty one would open the door to an empty word.
@@ -209,6 +228,10 @@ export function shownConfig(config: Config): Record<string, string> {
     mqttName: config.mqttName ?? 'not set',
     mqttPassword: config.mqttPassword === undefined ? 'not set' : 'set',
     bootstrapToken: config.bootstrapToken === undefined ? 'not set' : 'set',
+    backups: config.backups ?? 'not set: none are made',
+    backupHours: String(config.backupHours),
+    backupKeep: String(config.backupKeep),
+    keepDays: config.keepDays === undefined ? 'not set: everything is kept' : String(config.keepDays),
     clock: config.clock,
     log: config.log,
   }

@@ -13,6 +13,8 @@ import { EmbeddedBroker } from './mqtt/broker.ts'
 import type { Inlet } from './mqtt/inlet.ts'
 import { Subscriber } from './mqtt/subscriber.ts'
 import { StoreRefusal } from './store/refusal.ts'
+import { Backups } from './store/sqlite/keeping/backups.ts'
+import { diskRoom } from './store/sqlite/keeping/disk.ts'
 import { openSqliteStore } from './store/sqlite/sqlite.ts'
 
 /** Exit codes of INTERFACE: 0 done, 1 crash, 78 bad configuration (EX_CONFIG of sysexits.h). */
@@ -126,6 +128,12 @@ function pageOf(address: string, { http: { host } }: Config): string {
   return everywhere ? `http://<address of this machine>:${new URL(address).port}/` : `${address}/`
 }
 
+function backupsOf({ backups: folder, data }: Config): { backups?: Backups } {
+  if (folder === undefined) return {}
+  const script = new URL('./store/sqlite/keeping/backup-child.js', import.meta.url)
+  return { backups: new Backups({ source: join(data, 'cirewatch.db'), folder, script }) }
+}
+
 async function start(config: Config): Promise<void> {
   const log = openLog(config.log)
   const stamp = readStamp()
@@ -136,9 +144,19 @@ async function start(config: Config): Promise<void> {
   await mustBeFree(config.http)
   if (config.broker === undefined) await mustBeFree(config.mqtt)
   makeFolder(config.data)
-  const store = await openSqliteStore(join(config.data, 'cirewatch.db'))
+  const readerScript = new URL('./store/sqlite/reader-worker.js', import.meta.url)
+  const store = await openSqliteStore(join(config.data, 'cirewatch.db'), { readerScript })
   const inlet = openInlet(config, clock)
-  const gateway = await assemble(config, { clock, inlet, store, log, build, dashboard: join(buildFolder, 'dashboard') })
+  const gateway = await assemble(config, {
+    clock,
+    inlet,
+    store,
+    log,
+    build,
+    dashboard: join(buildFolder, 'dashboard'),
+    disk: () => diskRoom(config.data),
+    ...backupsOf(config),
+  })
   const at = await gateway.open()
   log.info({ ...shownConfig(config), version: stamp.version, listening: at }, 'the gateway is up')
   if (!process.send)

@@ -1,9 +1,10 @@
 /** Faults as RFC 9457 problem details. A stranger sees our sentence or "internal", never a stack. */
-import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
+import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest, FastifySchemaValidationError } from 'fastify'
 import type { core } from 'zod'
 import { hasZodFastifySchemaValidationErrors } from 'fastify-type-provider-zod'
 import { explain, Fault, type FaultCode, faults, type Problem } from '../../shared/contract/index.ts'
 import type { Log } from '../log.ts'
+import { BlockDamaged } from '../store/sealed/damage.ts'
 
 type ZodIssue = core.$ZodIssue
 
@@ -21,14 +22,22 @@ function send(reply: FastifyReply, fault: Fault): void {
   reply.code(problem.status).type('application/problem+json').serializer(JSON.stringify).send(problem)
 }
 
+/** The plug-in takes the schema's complaint apart; this puts it together again. */
+function issueOf({ keyword, message, instancePath, params }: FastifySchemaValidationError): ZodIssue {
+  const steps = instancePath.split('/').filter((step) => step !== '')
+  const path = steps.map((step) => (/^\d+$/.test(step) ? Number(step) : step))
+  return { ...params, code: keyword, message, path } as unknown as ZodIssue
+}
+
 const byStatus: Partial<Record<number, FaultCode>> = { 404: 'not-found', 413: 'too-large', 429: 'too-many' }
 
-function faultOf(error: FastifyError | Fault, request: FastifyRequest): Fault | null {
+function faultOf(error: FastifyError | Fault | BlockDamaged, request: FastifyRequest): Fault | null {
   if (error instanceof Fault) return error
+  if (error instanceof BlockDamaged) return new Fault('damaged', error.message)
   if (hasZodFastifySchemaValidationErrors(error)) {
     const place = error.validationContext as 'body' | 'querystring' | 'params' | 'headers' | undefined
     const sent = place === 'querystring' ? request.query : request[place ?? 'body']
-    const issues = error.validation.map((v) => v.params.issue as ZodIssue)
+    const issues = error.validation.map(issueOf)
     const complaints = explain({ issues }, sent, place === 'body' ? 'The request' : 'The address')
     return new Fault('bad-request', complaints[0]?.sentence, complaints)
   }

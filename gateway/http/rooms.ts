@@ -1,11 +1,13 @@
 /** What the pages and scripts may ask of the house: the doors that the routes knock at. */
+import type { NewEntry, Quantity } from '../../shared/contract/index.ts'
 import type { Answer } from '../foreman/answer.ts'
 import type { Foreman } from '../foreman/foreman.ts'
 import type { IntakeState } from '../intake/intake.ts'
 import type { Hub } from '../live/hub.ts'
 import type { Log } from '../log.ts'
 import type { InletState } from '../mqtt/inlet.ts'
-import type { Store } from '../store/store.ts'
+import type { Fate, Store } from '../store/store.ts'
+import type { Upkeep } from '../upkeep/upkeep.ts'
 import type { Clock } from '../../shared/time.ts'
 
 export interface Rooms {
@@ -14,9 +16,14 @@ export interface Rooms {
   foreman: Foreman
   answer: Answer
   hub: Hub
+  upkeep: Upkeep
   log: Log
   intake(): IntakeState
   inlet(): InletState
+  /** Has entries remembered; rejects with the fault `not-on-disk` where the disk does not take them. */
+  record(entries: NewEntry[]): Promise<Fate[]>
+  /** The id of a series; null where there is no room for another one. */
+  admit(instrument: string, quantity: Quantity): string | null
   /** False where the gateway's clock is earlier than its build. */
   knowsTime(): boolean
   /** True once everything stored is folded and instruments are listened to. */

@@ -11,11 +11,16 @@ import { jsonSchemaTransform, validatorCompiler, type ZodTypeProvider } from 'fa
 import { bodyBytesMax, listenerFrameBytesMax, requestsPerMinuteMax } from '../../shared/contract/index.ts'
 import { type AccessOptions, guard } from './access.ts'
 import { notFound, tellFaults } from './faults.ts'
+import { onClientError } from './patience.ts'
 import type { Rooms } from './rooms.ts'
 import { aboutRoutes } from './routes/about.ts'
 import { alarmRoutes } from './routes/alarms.ts'
+import { chartRoutes } from './routes/charts.ts'
+import { exportRoutes } from './routes/exports.ts'
 import { foundryRoutes } from './routes/foundry.ts'
 import { healthRoutes } from './routes/health.ts'
+import { keepingRoutes } from './routes/keeping.ts'
+import { importRoutes } from './routes/imports.ts'
 import { liveRoutes } from './routes/live.ts'
 import { runRoutes } from './routes/runs.ts'
 import { seriesRoutes } from './routes/series.ts'
@@ -38,6 +43,7 @@ export async function buildServer(rooms: Rooms, options: ServerOptions): Promise
     requestTimeout: requestTimeoutMs,
     routerOptions: { maxParamLength: 200 },
     forceCloseConnections: true,
+    clientErrorHandler: onClientError,
   })
   app.setValidatorCompiler(validatorCompiler)
   app.setSerializerCompiler(() => (data) => JSON.stringify(data))
@@ -52,8 +58,12 @@ export async function buildServer(rooms: Rooms, options: ServerOptions): Promise
   runRoutes(api, rooms)
   alarmRoutes(api, rooms)
   seriesRoutes(api, rooms)
+  chartRoutes(api, rooms)
+  exportRoutes(api, rooms)
+  importRoutes(api, rooms)
   unclaimedRoutes(api, rooms)
   unreadableRoutes(api, rooms)
+  keepingRoutes(api, rooms)
   liveRoutes(api, rooms)
   api.get('/api/v1/openapi.json', { schema: { hide: true } }, async () => app.swagger())
   await pages(app, options.dashboard)

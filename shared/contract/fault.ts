@@ -15,6 +15,15 @@ export const faults = {
   'too-large': { status: 413, title: 'The request is larger than this gateway reads.' },
   'too-many': { status: 429, title: 'Too many requests in a minute; wait a little.' },
   'not-on-disk': { status: 503, title: 'The disk does not take it; nothing was changed. See /readyz.' },
+  'no-backups': {
+    status: 409,
+    title: 'No folder for backups is set; start the gateway with --backups DIR, on another disk if there is one.',
+  },
+  damaged: {
+    status: 500,
+    title:
+      'A part of what is stored is damaged; `npm run cirewatch -- verify` says what, and a backup may have it whole.',
+  },
   internal: { status: 500, title: 'Something went wrong inside the gateway; its log says what.' },
 } as const
 

@@ -11,6 +11,18 @@ export type Act =
   | { act: 'run-step'; run: string; step: RunStep }
   | { act: 'run-undo'; run: string }
   | { act: 'run-close'; run: string; reason: string }
+  /** A table of a stand-alone logger was brought in; its readings are entries of their own. `stopped`: why it ended before the file did. */
+  | { act: 'import'; file: string; sha256: string; unreadable: number; stopped?: string; series: ImportedSeries[] }
+
+/** What came of one series in a table. Stored = readings − duplicates − conflicts. */
+export interface ImportedSeries {
+  series: SeriesId
+  readings: number
+  duplicates: number
+  conflicts: number
+  from: EpochMs | null
+  to: EpochMs | null
+}
 
 /** What was last heard of a series before anybody claimed its instrument. */
 export interface Heard {
@@ -39,6 +51,8 @@ export type NewEntry = { at: EpochMs } & (
   | { kind: 'conflict'; series: SeriesId; measuredAt: EpochMs; kept: number; refused: number }
   /** A message that could not be read, kept with the reason. `payload` is its beginning, as text where it is text, else as hex. */
   | { kind: 'unreadable'; topic: string; reason: string; bytes: number; payload: string }
+  /** Readings measured on days that ended before this instant were let go, as the house wished; said before it was done. */
+  | { kind: 'retired'; before: EpochMs; readings: number }
 )
 
 /** `at` is the time of arrival in the gateway's time. */

@@ -8,8 +8,11 @@ export type SeriesId = string
 export const qualities = ['good', 'uncertain', 'bad'] as const
 export type Quality = (typeof qualities)[number]
 
-/** Why a reading is not good. */
-export const qualityReasons = ['sensor-code', 'implausible', 'clock-wrong', 'said-by-instrument'] as const
+/**
+ * Why a reading is not good; or, of any quality, that a person brought it in from a table: then the instrument has not spoken now.
+ * The order is part of what lies on disk: a new one goes to the end.
+ */
+export const qualityReasons = ['sensor-code', 'implausible', 'clock-wrong', 'said-by-instrument', 'brought-in'] as const
 export type QualityReason = (typeof qualityReasons)[number]
 
 export interface Reading {

@@ -2,7 +2,7 @@
 import { z } from 'zod'
 import { Label } from './name.ts'
 
-function isTimeZone(zone: string): boolean {
+export function isTimeZone(zone: string): boolean {
   try {
     new Intl.DateTimeFormat('en', { timeZone: zone })
     return zone.includes('/') || zone === 'UTC'

@@ -103,6 +103,8 @@ function act(house: House, entry: EntryOf<'act'>): [House, Changes] {
     if (index === undefined || !recipe || declaration.endedAt !== undefined) return [unchanged, nothing]
     return inStation(house, entry, index, (draft, scene, station) => startRun(draft, scene, station, entry, recipe))
   }
+  // What it brought in was judged reading by reading.
+  if (entry.act === 'import') return [unchanged, nothing]
   const index = stationOfRun(house, entry.run)
   if (index < 0) return [unchanged, nothing]
   return inStation(house, entry, index, (draft, scene, station) => {
@@ -157,6 +159,7 @@ export function judge(house: House, entry: Entry): [House, Changes] {
     case 'conflict':
       return conflict(house, entry)
     case 'unreadable':
+    case 'retired':
       return [{ ...house, seq: entry.seq, at: entry.at }, nothing]
   }
 }

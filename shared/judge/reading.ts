@@ -94,7 +94,11 @@ export function judgeReading(
   const series = judged(draft, scene, rules, before, entry, moment)
 
   const instrumentBefore = station.instruments[rules.instrument] as InstrumentState
-  let instrument = heard(draft, scene, instrumentBefore, entry.measuredAt, entry.quality !== 'bad')
+  // What a person brings in from a table says nothing about whether the instrument can be heard.
+  let instrument =
+    entry.reason === 'brought-in'
+      ? instrumentBefore
+      : heard(draft, scene, instrumentBefore, entry.measuredAt, entry.quality !== 'bad')
   if (entry.claimedAt !== undefined || instrument.clock) {
     const id = scene.rules.instruments[rules.instrument]?.id ?? ''
     instrument = timed(draft, scene, instrument, id, entry.claimedAt)

@@ -34,6 +34,7 @@ const order = [
   'conflict',
   'tick',
   'unreadable',
+  'retired',
 ] as const
 
 function happenedAt(entry: Entry): EpochMs {
@@ -56,10 +57,11 @@ function compare(a: Entry, b: Entry): number {
 function settled(entry: EntryOf<'reading'>, values: readonly number[]): EntryOf<'reading'> {
   const quantity = splitSeriesId(entry.series)?.quantity
   const possible = values.filter((v) => quantity === undefined || badReason(quantity, v) === null)
-  const { reason: _, ...rest } = entry
+  const { reason, ...rest } = entry
+  const kept = reason === 'brought-in' ? { ...rest, reason } : rest
   return possible.length > 0
-    ? { ...rest, value: Math.min(...possible), quality: 'uncertain' }
-    : { ...rest, value: Math.min(...values), quality: 'bad' }
+    ? { ...kept, value: Math.min(...possible), quality: 'uncertain' }
+    : { ...kept, value: Math.min(...values), quality: 'bad' }
 }
 
 function settleConflicts(entries: readonly Entry[]): Entry[] {

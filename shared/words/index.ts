@@ -1,6 +1,8 @@
 /** The one door of the words: every sentence the product says, on screens and on MQTT. */
 export * from './alarm.ts'
+export * from './bring.ts'
 export * from './finding.ts'
+export * from './keeping.ts'
 export * from './present.ts'
 export * from './run.ts'
 export * from './safety.ts'

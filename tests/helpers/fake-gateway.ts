@@ -4,8 +4,10 @@ import { createServer, type IncomingMessage, type ServerResponse } from 'node:ht
 import type { AddressInfo } from 'node:net'
 import { extname, join, normalize } from 'node:path'
 import { type WebSocket, WebSocketServer } from 'ws'
-import { type Frame, fahrenheitToCelsius, type Welcome } from '../../shared/contract/index.ts'
+import { chartsMedia, type Frame, fahrenheitToCelsius, type Welcome } from '../../shared/contract/index.ts'
 import { fakeFindings, fakeNow, fakeValue, fakeWelcome } from './fake-foundry.ts'
+import { fakeKeeping } from './fake-keeping.ts'
+import { fakeCharts, fakeRuns, fakeSeries, fakeSums } from './fake-past.ts'
 
 const types: Record<string, string> = {
   '.html': 'text/html; charset=utf-8',
@@ -20,6 +22,8 @@ export interface FakeGateway {
   url: string
   /** What was asked for: method, path and body. */
   asked: { method: string; path: string; body: string }[]
+  /** Query of every request for many charts. */
+  charts: string[]
   /** `?after=` of every listener that came, null for none. */
   came: (string | null)[]
   send(frame: Omit<Frame, 'is' | 'clock'> & Partial<Frame>): void
@@ -94,6 +98,8 @@ export async function fakeGateway(
         },
       ],
     }),
+    '/api/v1/keeping': fakeKeeping,
+    '/api/v1/series': fakeSeries,
     '/api/v1/unclaimed': () => ({
       total: 1,
       items: [
@@ -136,6 +142,13 @@ export async function fakeGateway(
         code: 'token-needed',
         title: 'A token is needed.',
       })
+    if (url.pathname === '/api/v1/charts') {
+      gateway.charts.push(url.search)
+      return response.writeHead(200, { 'content-type': chartsMedia }).end(fakeCharts(url))
+    }
+    if (url.pathname.endsWith('/sums')) return json(response, 200, fakeSums(url))
+    if (url.pathname === '/api/v1/runs' && request.method === 'GET')
+      return json(response, 200, fakeRuns(url.searchParams.get('station')))
     if (url.pathname.endsWith('/chart')) return json(response, 200, chart(url))
     const known = answers[url.pathname]
     return request.method === 'POST'
@@ -173,6 +186,7 @@ export async function fakeGateway(
   const gateway: FakeGateway = {
     url: `http://127.0.0.1:${(server.address() as AddressInfo).port}`,
     asked: [],
+    charts: [],
     came: [],
     welcome,
     locked: false,

@@ -11,6 +11,8 @@ import { type Config, readConfig } from '../../gateway/config.ts'
 import { openLog } from '../../gateway/log.ts'
 import { EmbeddedBroker } from '../../gateway/mqtt/broker.ts'
 import { memoryStore } from '../../gateway/store/memory.ts'
+import { Backups } from '../../gateway/store/sqlite/keeping/backups.ts'
+import { diskRoom } from '../../gateway/store/sqlite/keeping/disk.ts'
 import { openSqliteStore } from '../../gateway/store/sqlite/sqlite.ts'
 import type { Store } from '../../gateway/store/store.ts'
 import type { Foundry, LiveMessage } from '../../shared/contract/index.ts'
@@ -80,6 +82,10 @@ export async function startGateway(wish: Wish = {}): Promise<TestGateway> {
     log: openLog('silent'),
     build: { version: '0.0.0-test', builtAt: wish.builtAt ?? 0 },
     dashboard: join(import.meta.dirname, '../../build/dashboard'),
+    ...(wish.store === 'sqlite' && { disk: () => diskRoom(folder) }),
+    ...(config.backups !== undefined && {
+      backups: new Backups({ source: join(folder, 'cirewatch.db'), folder: config.backups }),
+    }),
   })
   const at = await gateway.open()
   const http = at.http.replace('0.0.0.0', '127.0.0.1')

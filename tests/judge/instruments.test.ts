@@ -30,6 +30,18 @@ describe('silence', () => {
     expect(tale.told('gone-quiet')).toHaveLength(1)
   })
 
+  it('goes on where a person brings in what the instrument noted earlier: the instrument has not spoken', () => {
+    const tale = new Tale(pot)
+    tale.reads(p, 0, 90)
+    tale.tick(30)
+    tale.reads(p, 20, 160, { lateS: 900, reason: 'brought-in' })
+    tale.reads(p, 890, 91, { lateS: 12, reason: 'brought-in' })
+    expect(tale.told('gone-quiet')).toEqual([{ since: 30, raised: 30, cleared: null }])
+    expect(tale.told('above-ceiling')).toEqual([])
+    tale.reads(p, 910, 90)
+    expect(tale.told('gone-quiet')).toEqual([{ since: 30, raised: 30, cleared: 910 }])
+  })
+
   it('is found of an instrument that has never spoken at all', () => {
     const tale = new Tale(pot)
     tale.tick(30)

@@ -62,6 +62,16 @@ function measure(rooms: Rooms): Registry {
   gauge('cirewatch_listeners', 'Open live connections', () => rooms.hub.listeners)
   gauge('cirewatch_unclaimed', 'Instruments that publish and nobody has claimed', () => rooms.foreman.strangers.size)
   gauge('cirewatch_alarms', 'Alarms that are not normal', () => rooms.foreman.alarms().length)
+  counter('cirewatch_sealed_blocks_total', 'Blocks sealed since start', () => rooms.upkeep.sealedBlocks)
+  counter('cirewatch_backups_failed_total', 'Backups that failed since start', () => rooms.upkeep.failedBackups)
+  new Gauge({
+    name: 'cirewatch_backup_newest_timestamp_seconds',
+    help: 'When the newest verified backup was made; 0 where there is none',
+    registers,
+    async collect() {
+      this.set(((await rooms.upkeep.newestBackupAt()) ?? 0) / 1_000)
+    },
+  })
   gauge('cirewatch_seq', 'Newest journal entry', () => rooms.store.head())
   return registry
 }
