@@ -60,7 +60,7 @@ describe('charts as bytes', () => {
         (charts, part) => {
           const bytes = encoded(charts)
           expect(() => decodeCharts(bytes.buffer.slice(0, Math.floor(part * bytes.length)))).toThrow(
-            /^The charts did not arrive whole: .*\.$/,
+            /^The charts did not arrive whole: .*\.$/s,
           )
         },
       ),
@@ -83,7 +83,7 @@ describe('charts as bytes', () => {
             expect(v.every((value) => Math.abs(value) !== Number.POSITIVE_INFINITY)).toBe(true)
           }
         } catch (error) {
-          expect(String(error)).toMatch(/The charts did not arrive whole: .*\./)
+          expect(String(error)).toMatch(/The charts did not arrive whole: .*\./s)
         }
       }),
       { numRuns: 2_000 },
