@@ -1,4 +1,5 @@
 /** Charts by pixel column, one series or many at once, and sums by local periods. Given up as soon as nobody waits for them any more. */
+import { setMaxListeners } from 'node:events'
 import type { FastifyReply, FastifyRequest } from 'fastify'
 import { z } from 'zod'
 import {
@@ -33,6 +34,8 @@ type Window = z.infer<typeof Window>
 /** Aborted when the one who asked has hung up. */
 function hungUp(request: FastifyRequest, reply: FastifyReply): AbortSignal {
   const controller = new AbortController()
+  // Every chart of the request listens.
+  setMaxListeners(chartSeriesMax + 1, controller.signal)
   reply.raw.once('close', () => {
     if (!reply.raw.writableEnded) controller.abort(new Fault('bad-request', 'The one who asked has hung up.'))
   })
