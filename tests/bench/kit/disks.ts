@@ -10,6 +10,14 @@ export interface Disk {
   clear(): void
 }
 
+/** Where a bench was broken off, its gigabytes go too. */
+const everHandedOut: string[] = []
+for (const signal of ['SIGINT', 'SIGTERM'] as const)
+  process.once(signal, () => {
+    for (const path of everHandedOut) rmSync(path, { recursive: true, force: true })
+    process.exit(1)
+  })
+
 export function disks(): Disk[] {
   const onDisk = disk('disk', join(import.meta.dirname, '..', '..', '..', 'bench-data'))
   return existsSync('/dev/shm') ? [onDisk, disk('memory (tmpfs)', '/dev/shm')] : [onDisk]
@@ -23,6 +31,7 @@ function disk(name: Disk['name'], base: string): Disk {
       mkdirSync(base, { recursive: true })
       const path = mkdtempSync(join(base, 'cirewatch-bench-'))
       handedOut.push(path)
+      everHandedOut.push(path)
       return path
     },
     clear() {
