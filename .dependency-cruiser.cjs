@@ -24,7 +24,7 @@ const onlyInItsRoom = Object.entries(rooms).map(([dependency, room]) =>
   forbid(
     `one-room-for-${dependency.replace(/\W+/g, '-').replace(/^-|-$/g, '')}`,
     `${dependency} is spoken to in one room only; everybody else meets our own words for it.`,
-    { pathNot: [room, '^(tests|build)/'] },
+    { pathNot: [room, '^tests/'] },
     { path: `node_modules/(@types/)?${dependency}/` },
   ),
 )

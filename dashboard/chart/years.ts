@@ -1,6 +1,6 @@
 /** The calendar of years: where each day stands, which is beside it, and how deep its shade is. Pure. */
 import type { PeriodSums } from '../../shared/contract/index.ts'
-import { localDate, weekdayOf } from './local.ts'
+import { localDate } from './local.ts'
 
 export interface DaySquare {
   sums: PeriodSums
@@ -11,37 +11,21 @@ export interface DaySquare {
   row: number
 }
 
-/** Weeks as columns with Monday on top, or months as rows. */
-export type YearLayout = 'weeks' | 'months'
-
-/** The days of one local year, placed. A day whose noon lies in another year does not belong to it. */
-export function squaresOf(
-  year: number,
-  days: readonly PeriodSums[],
-  layout: YearLayout,
-  timeZone: string,
-): DaySquare[] {
-  const firstWeekday = weekdayOf({ year, month: 1, day: 1 })
+/** The days of one local year, a month a row as in a ledger. A day whose noon lies in another year does not belong to it. */
+export function squaresOf(year: number, days: readonly PeriodSums[], timeZone: string): DaySquare[] {
   return days.flatMap((sums) => {
     // The middle of it, so that a day of 23 or 25 hours is still that day.
     const date = localDate((sums.from + sums.to) / 2, timeZone)
-    if (date.year !== year) return []
-    if (layout === 'months') return [{ sums, ...date, column: date.day - 1, row: date.month - 1 }]
-    const dayOfYear = Math.round((Date.UTC(year, date.month - 1, date.day) - Date.UTC(year, 0, 1)) / 86_400_000)
-    return [{ sums, ...date, column: Math.floor((dayOfYear + firstWeekday) / 7), row: weekdayOf(date) }]
+    return date.year === year ? [{ sums, ...date, column: date.day - 1, row: date.month - 1 }] : []
   })
 }
 
 /** Index of the day a key leads to from this one; the same where it leads nowhere. */
-export function neighbour(squares: readonly DaySquare[], index: number, key: string, layout: YearLayout): number {
+export function neighbour(squares: readonly DaySquare[], index: number, key: string): number {
   const here = squares[index]
   if (!here) return 0
-  const beside = {
-    weeks: { ArrowLeft: -7, ArrowRight: 7, ArrowUp: -1, ArrowDown: 1 },
-    months: { ArrowLeft: -1, ArrowRight: 1 },
-  }
-  const step = (beside[layout] as Record<string, number>)[key]
-  if (step !== undefined) return squares[index + step] ? index + step : index
+  if (key === 'ArrowLeft') return Math.max(0, index - 1)
+  if (key === 'ArrowRight') return Math.min(squares.length - 1, index + 1)
   if (key === 'Home') return 0
   if (key === 'End') return squares.length - 1
   if (key !== 'ArrowUp' && key !== 'ArrowDown') return index

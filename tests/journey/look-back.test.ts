@@ -256,7 +256,7 @@ describe('looking back', () => {
     await page.getByRole('heading', { level: 1, name: /31\.4/ }).waitFor()
     expect(await day.getAttribute('class')).toContain('seen')
     await day.focus()
-    await page.keyboard.press('ArrowDown')
+    await page.keyboard.press('ArrowRight')
     expect(await page.evaluate(() => document.activeElement?.getAttribute('aria-label'))).toMatch(/^Thu 13 Mar:/)
     await page.keyboard.press('Enter')
     await page.getByText('Look back · D1 prime room · Thu 13 Mar', { exact: true }).waitFor()

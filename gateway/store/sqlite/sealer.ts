@@ -63,7 +63,8 @@ export class Sealer {
       if (step === null || !this.#seal(step)) break
       done.blocks += step.blocks.length
       done.readings += step.rows.count
-      this.#sweeper.sweep()
+      do await this.#breath()
+      while (this.#sweeper.sweep())
       await this.#breath()
     }
     return done

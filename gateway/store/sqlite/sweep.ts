@@ -1,9 +1,9 @@
 /** Takes deliveries away once all their readings are in blocks, the oldest first: the blocks then say themselves what arrived when. */
 import type { Database } from 'better-sqlite3'
-import { DeliveryReader } from './delivery.ts'
+import { type Delivery, DeliveryReader } from './delivery.ts'
 
-/** Readings looked up in one sweep. Reason: some ten milliseconds; the next sweep goes on. */
-const lookedUpMax = 8_192
+/** Readings looked up in one portion. Reason: some milliseconds; what arrives then waits no longer. */
+const lookedUpMax = 1_024
 
 export class Sweeper {
   readonly #deliveries: DeliveryReader
@@ -18,21 +18,24 @@ export class Sweeper {
     this.#take = db.prepare<[number]>('DELETE FROM delivery WHERE first_seq <= ?')
   }
 
-  sweep(): void {
+  /** One portion. True where the next one may find more. */
+  sweep(): boolean {
     let swept = -1
     let looked = 0
-    for (
-      let delivery = this.#deliveries.from(0);
-      delivery !== null && looked < lookedUpMax;
-      delivery = this.#deliveries.from(delivery.firstSeq + 1)
-    ) {
-      for (let i = 0; i < delivery.series.length; i++, looked++)
-        if (this.#isRow.get(delivery.series[i] as number, delivery.instants[i] as number) !== undefined) {
-          if (swept >= 0) this.#take.run(swept)
-          return
-        }
+    let more = false
+    for (let delivery = this.#deliveries.from(0); delivery !== null; ) {
+      if (this.#hasRow(delivery)) break
       swept = delivery.firstSeq
+      looked += delivery.series.length
+      more = looked >= lookedUpMax
+      if (more) break
+      delivery = this.#deliveries.from(delivery.firstSeq + 1)
     }
     if (swept >= 0) this.#take.run(swept)
+    return more
+  }
+
+  #hasRow({ series, instants }: Delivery): boolean {
+    return series.some((id, i) => this.#isRow.get(id, instants[i] as number) !== undefined)
   }
 }
