@@ -10,11 +10,17 @@ import { tempFolder } from '../helpers/temp-folder.ts'
 
 const calls = 'trace=read,pwrite64,write,writev,sendto,sendmsg,fsync,fdatasync'
 
-/** The bytes in the quotes of one traced call: of a `writev` all its pieces. `-x` writes what is no plain text as \xNN. */
+const escapes: Record<string, string> = { n: '\n', t: '\t', r: '\r', v: '\v', f: '\f' }
+
+/** The bytes in the quotes of one traced call: of a `writev` all its pieces. Written as in C, and with `-x` what is no plain text as \xNN. */
 function bytesOf(line: string): Buffer {
   const quoted = [...line.matchAll(/"((?:[^"\\]|\\.)*)"/g)].map((match) => match[1] ?? '').join('')
-  const bytes = [...quoted.matchAll(/\\x([0-9a-f]{2})|(.)/gs)].map(([, hex, plain = '']) =>
-    hex === undefined ? plain.charCodeAt(0) : parseInt(hex, 16),
+  const bytes = [...quoted.matchAll(/\\x([0-9a-f]{2})|\\([0-7]{1,3})|\\(.)|([^\\])/gs)].map(
+    ([, hex, octal, letter, plain = '']) => {
+      if (hex !== undefined) return parseInt(hex, 16)
+      if (octal !== undefined) return parseInt(octal, 8)
+      return (letter === undefined ? plain : (escapes[letter] ?? letter)).charCodeAt(0)
+    },
   )
   return Buffer.from(bytes)
 }
@@ -29,9 +35,27 @@ interface Traced {
   puback: number
 }
 
+/**
+ * A call that another thread interrupts is told in two lines. What is read, and that the disk was waited for, is so at the second; what is
+ * written is so from the first on.
+ */
+function wholeCalls(trace: string): string[] {
+  const begun = new Map<string, string>()
+  return trace.split('\n').map((line) => {
+    const pid = line.slice(0, line.indexOf(' '))
+    const end = line.indexOf(' <unfinished ...>')
+    if (end >= 0) {
+      begun.set(pid, line.slice(0, end))
+      return / (write|writev|sendto|sendmsg|pwrite64)\(/.test(line) ? line : ''
+    }
+    const rest = /<\.\.\. \w+ resumed>(.*)/s.exec(line)?.[1]
+    return rest === undefined ? line : `${begun.get(pid) ?? ''}${rest}`
+  })
+}
+
 /** Line numbers of the calls that matter; `-y` names each file. */
 function understand(trace: string, topic: string): Traced {
-  const lines = trace.split('\n')
+  const lines = wholeCalls(trace)
   const all = (wanted: (line: string) => boolean) => lines.flatMap((line, i) => (wanted(line) ? [i] : []))
   const socket = /<(TCP|socket):/
   const publishRead = lines.findIndex((l) => / read\(/.test(l) && socket.test(l) && bytesOf(l).includes(topic))
