@@ -13,6 +13,39 @@ export type ThermocoupleType = z.infer<typeof ThermocoupleType>
 export const CorrectionPoint = z.strictObject({ readsC: z.number(), isC: z.number() })
 export type CorrectionPoint = z.infer<typeof CorrectionPoint>
 
+/** Where in its station it sits: what it may be held against, and how it can lie. */
+export const places = [
+  'wax-middle',
+  'wax-bottom',
+  'wax-top',
+  'wax-surface',
+  'kiln-air',
+  'kiln-load',
+  'room-air',
+  'test-piece',
+  'mould',
+] as const
+export const Place = z.enum(places)
+export type Place = z.infer<typeof Place>
+
+/** How an infrared instrument is set, and what it truly looks at. */
+export const InfraredSetting = z.strictObject({
+  /** The emissivity that is set on the instrument. */
+  setEmissivity: z.number().gt(0).max(1).default(0.95),
+  /** The background that it takes off by itself, °C; absent where it takes none off. */
+  compensatedC: z.number().min(-50).max(1_000).optional(),
+  /** The true emissivity of what it looks at, found by comparison; absent where nobody knows it: then nothing is corrected. */
+  emissivity: z.number().gt(0).max(1).optional(),
+  /** Of that: its uncertainty (one standard deviation). */
+  emissivityU: z.number().min(0).max(0.5).optional(),
+  /** What is mirrored in it: surroundings, °C. Absent: the surroundings' own reading, or 23 °C. */
+  reflectedC: z.number().min(-50).max(1_000).optional(),
+  /** The diameter of what it sees, and of what it should see, mm. */
+  spotMm: z.number().positive().max(10_000).optional(),
+  targetMm: z.number().positive().max(10_000).optional(),
+})
+export type InfraredSetting = z.infer<typeof InfraredSetting>
+
 function rises(points: CorrectionPoint[]): boolean {
   return points.every((point, i) => {
     const before = points[i - 1]
@@ -28,12 +61,15 @@ export const Instrument = z.strictObject({
   station: Name,
   /** Where in the station: `air`, `load`, `wax middle` … */
   position: Label.optional(),
+  /** The same for the tool: what it may be held against. */
+  place: Place.optional(),
   /** How often a reading is expected, s. */
   intervalS: z.number().min(0.05).max(3_600).default(10),
   /** Silent this long is a hole and a finding, s. Default: three intervals, at least 30 s. */
   silenceS: z.number().min(1).max(86_400).optional(),
   /** For a bare thermocouple that publishes microvolts. */
   thermocouple: ThermocoupleType.optional(),
+  infrared: InfraredSetting.optional(),
   /** Rising points of the last check; the stored raw value is never rewritten. */
   correction: z.array(CorrectionPoint).max(32).refine(rises, 'needs points that rise in both columns').optional(),
 })
