@@ -43,6 +43,8 @@ export interface Strand {
   readonly range?: { readonly low: number; readonly high: number }
   t(index: number): EpochMs
   v(index: number): number
+  /** Index of the first reading at or after this instant; the length where there is none. */
+  placeOf(t: EpochMs): number
   /** Index of the earliest of the lowest, among from ≤ index < to. */
   lowest(from: number, to: number): number
   highest(from: number, to: number): number

@@ -61,8 +61,6 @@ export class M4 {
   /** Range of all strokes in the span that came to their end. */
   #lowest = Number.POSITIVE_INFINITY
   #highest = Number.NEGATIVE_INFINITY
-  /** Readings in the latest column: what the next one is expected to hold. */
-  #stride = 1
 
   constructor(from: EpochMs, to: EpochMs, columns: number, silenceMs: DurationMs) {
     if (!(from < to) || !(columns >= 1))
@@ -129,26 +127,15 @@ export class M4 {
     }
   }
 
-  /** Index of the first reading beyond this column: looked for where the column before lets it be expected, then ever farther from there. */
+  /** Index of the first reading beyond this column. */
   #endOf(column: number, strand: Strand, begin: number, end: number): number {
-    const isWithin = (index: number) => this.#columnOf(strand.t(index)) === column
-    let within = begin
-    let beyond = Math.min(end, begin + this.#stride)
-    if (beyond < end && isWithin(beyond))
-      for (let step = 1; beyond < end && isWithin(beyond); step *= 2) {
-        within = beyond
-        beyond = Math.min(end, within + step)
-      }
-    else
-      for (let step = 1; beyond - step > within; step *= 2)
-        if (isWithin(beyond - step)) within = beyond - step
-        else beyond -= step
-    while (beyond - within > 1) {
-      const middle = (within + beyond) >>> 1
-      if (isWithin(middle)) within = middle
-      else beyond = middle
-    }
-    this.#stride = beyond - begin
+    const edge = this.#from + ((column + 1) / this.#columns) * (this.#to - this.#from)
+    // Where the last one lies in the column, the others need no looking for.
+    if (this.#columnOf(strand.t(end - 1)) === column) return end
+    let beyond = Math.min(end, Math.max(begin + 1, strand.placeOf(edge)))
+    // The edge is rounded, so the reading next to it may lie on either side.
+    while (beyond < end && this.#columnOf(strand.t(beyond)) === column) beyond++
+    while (beyond - 1 > begin && this.#columnOf(strand.t(beyond - 1)) !== column) beyond--
     return beyond
   }
 

@@ -38,6 +38,16 @@ export class PieceStrand implements Strand {
     return this.#v[this.#begin + index] as number
   }
 
+  placeOf(t: EpochMs): number {
+    let [low, high] = [this.#begin, this.#begin + this.length]
+    while (low < high) {
+      const middle = (low + high) >>> 1
+      if ((this.#t[middle] as number) < t) low = middle + 1
+      else high = middle
+    }
+    return low - this.#begin
+  }
+
   lowest(from: number, to: number): number {
     const v = this.#v
     let found = this.#begin + from

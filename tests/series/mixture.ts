@@ -98,6 +98,11 @@ class ArrayStrand implements Strand {
     return this.#series.v[index] as number
   }
 
+  placeOf(t: number): number {
+    const place = this.#series.t.findIndex((at) => at >= t)
+    return place < 0 ? this.length : place
+  }
+
   lowest(from: number, to: number): number {
     return this.#series.v.indexOf(Math.min(...this.#series.v.slice(from, to)), from)
   }

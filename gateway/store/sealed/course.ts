@@ -7,6 +7,7 @@ import { chunkReadings, chunkShift } from './layout.ts'
 import { Directory } from './directory.ts'
 import { longestGapOf } from './header.ts'
 import { readQualities } from './quality.ts'
+import { chunkArrays, isStill, type Lent } from './scratch.ts'
 
 const inChunk = chunkReadings - 1
 
@@ -29,8 +30,8 @@ export class Course implements Strand {
   readonly #reader: ByteReader
   readonly #directory: Directory
   readonly #chunks: (Chunk | undefined)[] = []
-  readonly #times: (Float64Array | undefined)[] = []
-  readonly #values: (Float64Array | undefined)[] = []
+  readonly #times: (Lent | undefined)[] = []
+  readonly #values: (Lent | undefined)[] = []
   readonly #qualities: (Uint8Array | undefined)[] = []
   #longestGapMs: DurationMs | undefined
 
@@ -51,7 +52,7 @@ export class Course implements Strand {
     const j = index & inChunk
     if (j === 0) return this.#directory.first(c)
     const known = this.#times[c]
-    if (known !== undefined) return known[j] as number
+    if (isStill(known, this, c)) return known.array[j] as number
     const { times } = this.#chunk(c)
     if (times?.isOpen) return times.at(j - 1, this.#directory.first(c))
     return this.#timesOf(c)[j] as number
@@ -60,7 +61,7 @@ export class Course implements Strand {
   v(index: number): number {
     const c = this.#chunkOf(index)
     const known = this.#values[c]
-    if (known !== undefined) return known[index & inChunk] as number
+    if (isStill(known, this, c)) return known.array[index & inChunk] as number
     const { values } = this.#chunk(c)
     if (values.isOpen) return this.#directory.scale.toValue(values.at(index & inChunk, this.#directory.origin(c)))
     return this.#valuesOf(c)[index & inChunk] as number
@@ -146,21 +147,22 @@ export class Course implements Strand {
     this.#chunk(c).times?.into(out, place + 1, first)
   }
 
+  /** Lent: to be looked into at once, and not kept. */
   #timesOf(c: number): Float64Array {
-    const times = new Float64Array(this.#readingsOf(c))
-    this.#timesInto(c, times, 0)
-    this.#times[c] = times
-    return times
+    const lent = chunkArrays.lend(this, c)
+    this.#timesInto(c, lent.array, 0)
+    this.#times[c] = lent
+    return lent.array
   }
 
   #valuesOf(c: number): Float64Array {
     const known = this.#values[c]
-    if (known !== undefined) return known
-    const values = new Float64Array(this.#readingsOf(c))
-    this.#chunk(c).values.into(values, 0, this.#directory.origin(c))
-    this.#directory.scale.toValues(values, 0, values.length)
-    this.#values[c] = values
-    return values
+    if (isStill(known, this, c)) return known.array
+    const lent = chunkArrays.lend(this, c)
+    this.#chunk(c).values.into(lent.array, 0, this.#directory.origin(c))
+    this.#directory.scale.toValues(lent.array, 0, this.#readingsOf(c))
+    this.#values[c] = lent
+    return lent.array
   }
 
   #qualitiesInto(c: number, out: Uint8Array, place: number): void {

@@ -5,14 +5,18 @@ import { type ByteReader, crcBytes } from './byte-reader.ts'
 import { Column } from './column.ts'
 import { chunksOf, courseVersion, someNotGood } from './layout.ts'
 import { type Scale, scaleBy } from './scale.ts'
+import { directoryArrays, isStill, type Lent } from './scratch.ts'
 
 export class Directory {
   readonly length: number
   readonly chunks: number
   readonly scale: Scale
   readonly areAllGood: boolean
-  /** Five rows in one array, which is made faster than five: offsets, firsts, origins, lows, highs. */
-  readonly #rows: Float64Array
+  readonly #reader: ByteReader
+  readonly #columnsAt: number
+  readonly #headBytes: number
+  /** Five rows in one lent array: offsets, firsts, origins, lows, highs. */
+  #lent: Lent
   readonly #row: number
 
   constructor(reader: ByteReader) {
@@ -29,33 +33,48 @@ export class Directory {
     if (this.length < 1 || this.length > blockReadingsMax) throw reader.damaged(`it tells of ${this.length} readings`)
     this.chunks = chunksOf(this.length)
     this.#row = this.chunks + 1
-    this.#rows = new Float64Array(5 * this.#row)
-    this.#read(reader)
-    this.#rows[0] = headBytes
-    this.#addUp(reader)
+    this.#reader = reader
+    this.#columnsAt = reader.at
+    this.#headBytes = headBytes
+    this.#lent = directoryArrays.lend(this, 0)
+    this.#read()
   }
 
   /** Where a chunk begins; that of the one after the last is where all ends. */
   offset(chunk: number): number {
-    return this.#rows[chunk] as number
+    return this.#rows()[chunk] as number
   }
   first(chunk: number): EpochMs {
-    return this.#rows[this.#row + chunk] as number
+    return this.#rows()[this.#row + chunk] as number
   }
   /** In steps: what the values of the chunk are counted from. */
   origin(chunk: number): number {
-    return this.#rows[2 * this.#row + chunk] as number
+    return this.#rows()[2 * this.#row + chunk] as number
   }
   /** Of the readings that are not bad. */
   low(chunk: number): number {
-    return this.#rows[3 * this.#row + chunk] as number
+    return this.#rows()[3 * this.#row + chunk] as number
   }
   high(chunk: number): number {
-    return this.#rows[4 * this.#row + chunk] as number
+    return this.#rows()[4 * this.#row + chunk] as number
   }
 
-  #read(reader: ByteReader): void {
-    const [rows, row, chunks] = [this.#rows, this.#row, this.chunks]
+  /** Reads them anew where the array has gone to somebody else. */
+  #rows(): Float64Array {
+    if (isStill(this.#lent, this, 0)) return this.#lent.array
+    const { at, end } = this.#reader
+    this.#lent = directoryArrays.lend(this, 0)
+    this.#reader.at = this.#columnsAt
+    this.#reader.end = this.#headBytes - crcBytes
+    this.#read()
+    this.#reader.at = at
+    this.#reader.end = end
+    return this.#lent.array
+  }
+
+  #read(): void {
+    const reader = this.#reader
+    const [rows, row, chunks] = [this.#lent.array, this.#row, this.chunks]
     const from = reader.float64()
     rows[row] = from
     new Column(reader, chunks).into(rows, 1, 0)
@@ -67,17 +86,19 @@ export class Directory {
     if (this.scale.isWhole) for (let c = 0; c < chunks; c++) rows[origins + c] = rows[lows + c] as number
     this.scale.toValues(rows, lows, lows + chunks)
     this.scale.toValues(rows, highs, highs + chunks)
+    this.#addUp(rows)
   }
 
   /** From lengths of chunks to where they lie. */
-  #addUp(reader: ByteReader): void {
-    const rows = this.#rows
+  #addUp(rows: Float64Array): void {
+    const reader = this.#reader
+    rows[0] = this.#headBytes
     for (let c = 1; c <= this.chunks; c++) {
       const bytes = rows[c] as number
       if (!Number.isSafeInteger(bytes) || bytes <= crcBytes) throw reader.damaged('a chunk has no length')
       rows[c] = bytes + (rows[c - 1] as number)
     }
-    const [end, { length }] = [this.offset(this.chunks), reader.bytes]
+    const [end, { length }] = [rows[this.chunks] as number, reader.bytes]
     if (end !== length) throw reader.damaged(`it should have ${end} bytes and has ${length}`, length)
   }
 }

@@ -97,25 +97,34 @@ export class Walker {
   }
 }
 
-/** A block as a strand, with what its header says of it. */
+/** A block as a strand. Its ends and its range are told by its header, so that only the chunks in which a column ends are unpacked. */
 class Ranged implements Strand {
   readonly length: number
   readonly longestGapMs: number
   readonly range: { low: number; high: number }
   readonly #course: Course
+  readonly #sheet: Sheet
+  readonly #header: number
 
   constructor(bytes: Uint8Array, sheet: Sheet, i: number) {
     this.longestGapMs = sheet.longestGapMs(i)
     this.#course = openCourse(bytes, this.longestGapMs)
     this.length = this.#course.length
     this.range = { low: sheet.lowV(i), high: sheet.highV(i) }
+    this.#sheet = sheet
+    this.#header = i
   }
 
   t(index: number): EpochMs {
-    return this.#course.t(index)
+    if (index === 0) return this.#sheet.firstT(this.#header)
+    return index === this.length - 1 ? this.#sheet.lastT(this.#header) : this.#course.t(index)
   }
   v(index: number): number {
-    return this.#course.v(index)
+    if (index === 0) return this.#sheet.firstV(this.#header)
+    return index === this.length - 1 ? this.#sheet.lastV(this.#header) : this.#course.v(index)
+  }
+  placeOf(t: EpochMs): number {
+    return this.#course.placeOf(t)
   }
   lowest(from: number, to: number): number {
     return this.#course.lowest(from, to)
