@@ -67,13 +67,15 @@ export class Column {
 
   /** True where one number can be had without the others. */
   get isOpen(): boolean {
-    return this.#form <= sloped && this.#patches === 0
+    return this.#form <= sloped
   }
 
   /** One number of an open column. */
   at(index: number, origin: number): number {
     const width = this.#width
     const start = origin + this.#base + ((index * this.#slope) >> slopeShift)
+    for (let i = 0; i < this.#patches; i++)
+      if (this.#reader.bytes[this.#patchesAt + i] === index) return start + this.#restOf(i)
     if (width === 0) return start
     const bit = index * width
     const at = this.#packedAt + (bit >> 3)
@@ -81,6 +83,19 @@ export class Column {
     const low = this.#reader.view.getInt32(at, true) >>> shift
     if (width <= bitsAtOnce) return start + (low & ((1 << width) - 1))
     return start + ((low | high(this.#reader.bytes[at + 4] as number, shift)) & ((2 ** width - 1) | 0))
+  }
+
+  /** What a number that is told apart has instead of its bits. */
+  #restOf(patch: number): number {
+    const reader = this.#reader
+    const { at, end } = reader
+    reader.at = this.#patchesAt + this.#patches
+    reader.end = this.#end
+    let rest = reader.signed()
+    for (let i = 0; i < patch; i++) rest = reader.signed()
+    reader.at = at
+    reader.end = end
+    return rest
   }
 
   /** Unpacks all, counted from `origin`, into out[place], out[place + 1], … */

@@ -31,7 +31,7 @@ export class Course implements Strand {
   readonly #directory: Directory
   readonly #chunks: (Chunk | undefined)[] = []
   readonly #times: (Lent | undefined)[] = []
-  readonly #values: (Lent | undefined)[] = []
+  readonly #steps: (Lent | undefined)[] = []
   readonly #qualities: (Uint8Array | undefined)[] = []
   #longestGapMs: DurationMs | undefined
 
@@ -60,11 +60,12 @@ export class Course implements Strand {
 
   v(index: number): number {
     const c = this.#chunkOf(index)
-    const known = this.#values[c]
-    if (isStill(known, this, c)) return known.array[index & inChunk] as number
+    const { scale } = this.#directory
+    const known = this.#steps[c]
+    if (isStill(known, this, c)) return scale.toValue(known.array[index & inChunk] as number)
     const { values } = this.#chunk(c)
-    if (values.isOpen) return this.#directory.scale.toValue(values.at(index & inChunk, this.#directory.origin(c)))
-    return this.#valuesOf(c)[index & inChunk] as number
+    if (values.isOpen) return scale.toValue(values.at(index & inChunk, this.#directory.origin(c)))
+    return scale.toValue(this.#stepsOf(c)[index & inChunk] as number)
   }
 
   /** Of the readings that are not bad; −1 where all are. */
@@ -85,7 +86,19 @@ export class Course implements Strand {
       else high = middle
     }
     // It is the first of this chunk, or lies in the one before.
-    let [from, to] = [Math.max(0, low - 1) << chunkShift, Math.min(this.length, low << chunkShift)]
+    return low === 0 ? 0 : this.#placeWithin(low - 1, t)
+  }
+
+  /** The same within a chunk whose first lies before. Instruments speak at even intervals, so it is looked for where it should be. */
+  #placeWithin(c: number, t: EpochMs): number {
+    let from = c << chunkShift
+    const count = this.#readingsOf(c)
+    let to = from + count
+    const begin = this.#directory.first(c)
+    const last = c + 1 < this.#directory.chunks ? this.#directory.first(c + 1) : this.t(to - 1)
+    const guess = from + Math.ceil(((t - begin) / (last - begin)) * count)
+    if (guess - 2 > from && guess - 2 < to && this.t(guess - 2) < t) from = guess - 1
+    if (guess + 2 > from && guess + 2 < to && this.t(guess + 2) >= t) to = guess + 2
     while (from < to) {
       const middle = (from + to) >> 1
       if (this.t(middle) < t) from = middle + 1
@@ -155,13 +168,13 @@ export class Course implements Strand {
     return lent.array
   }
 
-  #valuesOf(c: number): Float64Array {
-    const known = this.#values[c]
+  /** Lent. Values as steps of the scale, which rise as the values do: only those that are asked for need be turned into values. */
+  #stepsOf(c: number): Float64Array {
+    const known = this.#steps[c]
     if (isStill(known, this, c)) return known.array
     const lent = chunkArrays.lend(this, c)
     this.#chunk(c).values.into(lent.array, 0, this.#directory.origin(c))
-    this.#directory.scale.toValues(lent.array, 0, this.#readingsOf(c))
-    this.#values[c] = lent
+    this.#steps[c] = lent
     return lent.array
   }
 
@@ -200,28 +213,57 @@ export class Course implements Strand {
         continue
       }
       const found = this.#extremeWithin(c, Math.max(0, from - begin), Math.min(chunkReadings, to - begin), sign)
-      if (found < 0 || sign * (this.#valuesOf(c)[found] as number) >= best) continue
-      best = sign * (this.#valuesOf(c)[found] as number)
+      if (found < 0) continue
+      const value = sign * directory.scale.toValue(this.#stepsOf(c)[found] as number)
+      if (value >= best) continue
+      best = value
       index = begin + found
       within = -1
     }
     if (within < 0) return index
     const found = this.#extremeWithin(within, 0, this.#readingsOf(within), sign)
-    if (found < 0 || sign * (this.#valuesOf(within)[found] as number) !== best)
-      throw this.#reader.damaged('the directory tells of a value that is not there', this.#directory.offset(within))
+    if (found < 0 || sign * directory.scale.toValue(this.#stepsOf(within)[found] as number) !== best)
+      throw this.#reader.damaged('the directory tells of a value that is not there', directory.offset(within))
     return (within << chunkShift) + found
   }
 
   #extremeWithin(c: number, from: number, to: number, sign: 1 | -1): number {
-    const values = this.#valuesOf(c)
-    const qualities = this.#directory.areAllGood ? null : this.#qualitiesOf(c)
+    const steps = this.#stepsOf(c)
+    if (this.#directory.areAllGood) return sign > 0 ? lowestOf(steps, from, to) : highestOf(steps, from, to)
+    const qualities = this.#qualitiesOf(c)
     let [best, found] = [Number.POSITIVE_INFINITY, -1]
     for (let j = from; j < to; j++) {
-      const value = sign * (values[j] as number)
-      if (!(value < best) || qualities?.[j] === badQuality) continue
+      const value = sign * (steps[j] as number)
+      if (!(value < best) || qualities[j] === badQuality) continue
       best = value
       found = j
     }
     return found
   }
+}
+
+function lowestOf(values: Float64Array, from: number, to: number): number {
+  let found = from
+  let lowest = values[from] as number
+  for (let j = from + 1; j < to; j++) {
+    const value = values[j] as number
+    if (value < lowest) {
+      lowest = value
+      found = j
+    }
+  }
+  return found
+}
+
+function highestOf(values: Float64Array, from: number, to: number): number {
+  let found = from
+  let highest = values[from] as number
+  for (let j = from + 1; j < to; j++) {
+    const value = values[j] as number
+    if (value > highest) {
+      highest = value
+      found = j
+    }
+  }
+  return found
 }
