@@ -7,6 +7,7 @@ import { copyBefore } from '../../gateway/store/sqlite/keeping/before.ts'
 import { restore } from '../../gateway/store/sqlite/keeping/restore.ts'
 import { verify } from '../../gateway/store/sqlite/keeping/verify.ts'
 import { memoryStore } from '../../gateway/store/memory.ts'
+import { schemaVersion } from '../../gateway/store/sqlite/migrations.ts'
 import { openSqliteStore } from '../../gateway/store/sqlite/sqlite.ts'
 import { dayMs } from '../../shared/time.ts'
 import { noon } from '../store/entries.ts'
@@ -33,7 +34,7 @@ describe('a database of the previous release', () => {
     expect(copies).toHaveLength(1)
     const copy = verify(join(folder, copies[0] as string))
     expect([copy.version, copy.fingerprint]).toEqual([1, before.fingerprint])
-    expect(verify(file)).toMatchObject({ version: 2, sound: true, fingerprint: before.fingerprint })
+    expect(verify(file)).toMatchObject({ version: schemaVersion, sound: true, fingerprint: before.fingerprint })
   })
 
   it('opens with everything in it', async () => {
@@ -67,7 +68,7 @@ describe('a database of the previous release', () => {
     const target = join(folder, 'data', 'cirewatch.db')
     const { proof } = restore({ backup: releaseFile(folder), target, over: false, at: noon })
     await (await openSqliteStore(target)).close()
-    expect(verify(target)).toMatchObject({ version: 2, told: [], fingerprint: proof.fingerprint })
+    expect(verify(target)).toMatchObject({ version: schemaVersion, told: [], fingerprint: proof.fingerprint })
     expect(copiesIn(join(folder, 'data'))).toHaveLength(1)
   })
 

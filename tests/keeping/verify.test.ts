@@ -202,6 +202,7 @@ const strokes: [name: string, sql: string, sentence: RegExp][] = [
     `UPDATE note SET once = NULL WHERE kind = 'conflict'`,
     /is not found by what makes it the only one of its kind/,
   ],
+  ['a series says another number of sealed readings', 'UPDATE series SET sealed = sealed + 1', /readings in blocks;/],
   ['the last sealing says a lower number', 'UPDATE sealing SET head = 1', /newer than the last sealing/],
 ]
 

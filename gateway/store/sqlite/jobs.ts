@@ -62,7 +62,9 @@ export class Answerer {
     if (series === undefined || oldest === null || newest === null) return
     const to = newest.to + 1
     const ask = { series, from: Math.max(oldest.from, to - warmDays * dayMs), to, silenceMs: warmSilenceMs }
-    for (const columns of warmColumns) this.answer({ job: 'chart', ask: { ...ask, columns } }, () => false)
+    // A year is drawn from headers, a day from within its blocks.
+    for (const from of [ask.from, Math.max(oldest.from, to - dayMs)])
+      for (const columns of warmColumns) this.answer({ job: 'chart', ask: { ...ask, from, columns } }, () => false)
   }
 
   /** Throws GivenUp soon after `isGivenUp` says so. */

@@ -1,6 +1,7 @@
 /** The shape of the database, as ordered steps; each is applied once, in one transaction with the version it leads to. */
 import type { Database } from 'better-sqlite3'
 import { StoreRefusal } from '../refusal.ts'
+import { Shelf } from './shelf.ts'
 
 /** Marks a database file as ours: the letters "Cire". */
 export const applicationId = 0x43697265
@@ -12,8 +13,8 @@ export const applicationId = 0x43697265
  * little-endian). It stands in for an index by seq, which would cost every append a sixth of its speed; replay looks each reading up, as long as it is a row.
  * `quality` and `reason` are places in the lists of the contract, which therefore only ever grow at their end.
  */
-const steps: readonly string[] = [
-  `CREATE TABLE series (
+const steps: readonly ((db: Database) => void)[] = [
+  sql(`CREATE TABLE series (
      id INTEGER PRIMARY KEY,
      name TEXT NOT NULL UNIQUE
    ) STRICT;
@@ -67,11 +68,11 @@ const steps: readonly string[] = [
      seq INTEGER NOT NULL,
      state TEXT NOT NULL,
      shape INTEGER NOT NULL
-   ) STRICT;`,
+   ) STRICT;`),
   // Sealed hours. A sheet holds the headers of one series and one UTC day; its id is made of both (sheetIdOf). A block is in as many
   // spans of seq as it has readings in. `sealing` keeps what need not be counted,
   // and the head, for a delivery goes once all its readings are in blocks.
-  `CREATE TABLE sheet (
+  sql(`CREATE TABLE sheet (
      id INTEGER PRIMARY KEY,
      headers BLOB NOT NULL
    ) STRICT;
@@ -93,8 +94,19 @@ const steps: readonly string[] = [
      readings INTEGER NOT NULL,
      bytes INTEGER NOT NULL
    ) STRICT;
-   INSERT INTO sealing (id, head, blocks, readings, bytes) VALUES (1, 0, 0, 0, 0);`,
+   INSERT INTO sealing (id, head, blocks, readings, bytes) VALUES (1, 0, 0, 0, 0);`),
+  // Readings of each series in blocks, so that a start need not count them in ten years of headers.
+  (db) => {
+    db.exec('ALTER TABLE series ADD COLUMN sealed INTEGER NOT NULL DEFAULT 0')
+    const shelf = new Shelf(db)
+    const count = db.prepare<[number, number]>('UPDATE series SET sealed = ? WHERE id = ?')
+    for (const id of db.prepare<[], number>('SELECT id FROM series').pluck().all()) count.run(shelf.countOf(id), id)
+  },
 ]
+
+function sql(text: string): (db: Database) => void {
+  return (db) => db.exec(text)
+}
 
 export const schemaVersion = steps.length
 
@@ -116,7 +128,7 @@ export function inspect(db: Database, file: string): void {
 export function migrate(db: Database): void {
   db.transaction(() => {
     const version = db.pragma('user_version', { simple: true }) as number
-    for (const step of steps.slice(version)) db.exec(step)
+    for (const step of steps.slice(version)) step(db)
     db.pragma(`application_id = ${applicationId}`)
     db.pragma(`user_version = ${schemaVersion}`)
   }).immediate()

@@ -107,7 +107,7 @@ export class Reader {
   /** Readings of a series in blocks. */
   sealedOf(series: SeriesId): number {
     const id = this.#names.idOf(series)
-    return id === undefined ? 0 : this.#shelf.readingsOf(id)
+    return id === undefined ? 0 : (this.#statements.sealed.get(id) ?? 0)
   }
 
   /** Counts rows on from an instant over at most `rowsMax` with seq ≤ `head`; `last` is null when there are no more. */
@@ -143,6 +143,7 @@ function statements(db: Database) {
     ),
     count: db.prepare<[string], number>('SELECT count(*) FROM note WHERE kind = ?').pluck(),
     prunedOf: db.prepare<[string], number>('SELECT entries FROM pruned WHERE kind = ?').pluck(),
+    sealed: db.prepare<[number], number>('SELECT sealed FROM series WHERE id = ?').pluck(),
     countPiece: db
       .prepare<[number, number, number, number]>(
         `SELECT sum(seq <= ?), max(measured_at)

@@ -3,12 +3,13 @@ import { parentPort, workerData } from 'node:worker_threads'
 import Database from 'better-sqlite3'
 import { BlockDamaged } from '../sealed/damage.ts'
 import { Answerer, GivenUp } from './jobs.ts'
-import type { Asked, Told } from './readers.ts'
+import type { Asked, Begun, Told } from './readers.ts'
 
 /** Memory for pages, kB. Reason: sheets and blocks are read once and then not again for a while. */
 const cacheKb = 8_000
 
-const db = new Database((workerData as { file: string }).file, { readonly: true, fileMustExist: true })
+const { file, givenUp } = workerData as Begun
+const db = new Database(file, { readonly: true, fileMustExist: true })
 db.pragma(`cache_size = -${cacheKb}`)
 const answerer = new Answerer(db)
 try {
@@ -17,20 +18,21 @@ try {
   // What is damaged is told to whoever asks for it.
 }
 
-function told({ id, job, givenUp }: Asked): Told | null {
+function told({ id, place, job }: Asked): Told {
   try {
-    return { id, answer: answerer.answer(job, () => Atomics.load(givenUp, 0) === 1) }
+    return { id, answer: answerer.answer(job, () => Atomics.load(givenUp, place) === 1) }
   } catch (error) {
-    // Whoever gave up does not wait for an answer.
-    if (error instanceof GivenUp) return null
+    if (error instanceof GivenUp) return { id, answer: null }
     const damagedAt = error instanceof BlockDamaged ? error.where : null
     return { id, trouble: error instanceof Error ? error.message : String(error), damagedAt }
   }
 }
 
-parentPort?.on('message', (asked: Asked) => {
-  const answer = told(asked)
-  if (answer !== null) parentPort?.postMessage(answer, transferable(answer))
+// Ready, and nothing to tell yet.
+parentPort?.postMessage([])
+parentPort?.on('message', (asked: Asked[]) => {
+  const answers = asked.map(told)
+  parentPort?.postMessage(answers, answers.flatMap(transferable))
 })
 
 /** Big arrays change hands instead of being copied. */

@@ -11,11 +11,17 @@ export interface Readers {
   close(): Promise<void>
 }
 
-/** What goes to a worker. `givenUp` is one number that turns from 0 to 1. */
+/** What a worker is made with. In `givenUp` each waiting job has a place that turns from 0 to 1 when nobody waits for it any more. */
+export interface Begun {
+  file: string
+  givenUp: Int32Array
+}
+
+/** What goes to a worker, some at once; all of them come back together. */
 export interface Asked {
   id: number
+  place: number
   job: Job
-  givenUp: Int32Array
 }
 
 /** What comes back. */
@@ -39,15 +45,18 @@ const workersMax = 2
 /** Jobs waiting at once. Reason: a wall of charts; beyond it somebody asks in a loop. */
 const waitingMax = 2_000
 
+/** Jobs in one message. Reason: a message costs as much as a small chart, and while one worker has the last of them the other waits. */
+const jobsTogether = 4
+
 interface Waiting {
-  job: Job
-  givenUp: Int32Array
+  place: number
+  /** −1 until it has gone to one. */
   worker: number
   settle(told: Told): void
   reject(reason: unknown): void
 }
 
-/** The first worker is started at once, the other when both are needed. `script` is the built reader-worker. */
+/** The first worker is started at once, the other when that one is ready or both are needed. `script` is the built reader-worker. */
 export function readersBeside(file: string, script: URL): Readers {
   return new WorkerReaders(file, script)
 }
@@ -58,6 +67,10 @@ class WorkerReaders implements Readers {
   readonly #workers: (Worker | null)[] = Array.from({ length: workersMax }, () => null)
   readonly #load = Array.from({ length: workersMax }, () => 0)
   readonly #waiting = new Map<number, Waiting>()
+  readonly #givenUp = new Int32Array(new SharedArrayBuffer(4 * waitingMax))
+  readonly #freePlaces = Array.from({ length: waitingMax }, (_, i) => i)
+  /** Asked for in this turn, and not yet sent. */
+  #gathered: Asked[] = []
   #next = 0
   #closed = false
 
@@ -71,13 +84,16 @@ class WorkerReaders implements Readers {
     return new Promise<Answer<J>>((resolve, reject) => {
       if (this.#closed) return reject(new StoreClosed())
       if (signal?.aborted) return reject(signal.reason)
-      if (this.#waiting.size >= waitingMax) return reject(new Error('Too much is being read at once; ask again later.'))
       const id = this.#next++
-      const givenUp = new Int32Array(new SharedArrayBuffer(4))
-      const worker = this.#idlest()
+      const place = this.#freePlaces.pop()
+      if (place === undefined) return reject(new Error('Too much is being read at once; ask again later.'))
+      Atomics.store(this.#givenUp, place, 0)
       const giveUp = () => {
-        Atomics.store(givenUp, 0, 1)
-        this.#done(id)
+        const waiting = this.#waiting.get(id)
+        if (waiting === undefined) return
+        Atomics.store(this.#givenUp, place, 1)
+        // Its place is free only when the worker has come to it.
+        this.#waiting.set(id, { ...waiting, settle: () => {}, reject: () => {} })
         reject(signal?.reason)
       }
       signal?.addEventListener('abort', giveUp, { once: true })
@@ -86,10 +102,24 @@ class WorkerReaders implements Readers {
         if ('answer' in told) resolve(told.answer as Answer<J>)
         else reject(told.damagedAt === null ? new Error(told.trouble) : new BlockDamaged(told.damagedAt, told.trouble))
       }
-      this.#waiting.set(id, { job, givenUp, worker, settle, reject })
-      this.#load[worker] = (this.#load[worker] ?? 0) + 1
-      this.#worker(worker).postMessage({ id, job, givenUp } satisfies Asked)
+      this.#waiting.set(id, { place, worker: -1, settle, reject })
+      this.#gathered.push({ id, place, job })
+      if (this.#gathered.length === 1) queueMicrotask(() => this.#send())
     })
+  }
+
+  /** What was asked for together travels together. */
+  #send(): void {
+    const all = this.#gathered
+    this.#gathered = []
+    for (let i = 0; i < all.length; i += jobsTogether) {
+      const some = all.slice(i, i + jobsTogether).filter(({ id }) => this.#waiting.has(id))
+      if (some.length === 0) continue
+      const worker = this.#idlest()
+      for (const { id } of some) (this.#waiting.get(id) as Waiting).worker = worker
+      this.#load[worker] = (this.#load[worker] ?? 0) + some.length
+      this.#worker(worker).postMessage(some)
+    }
   }
 
   async close(): Promise<void> {
@@ -112,10 +142,12 @@ class WorkerReaders implements Readers {
   #worker(index: number): Worker {
     const running = this.#workers[index]
     if (running) return running
-    const worker = new Worker(this.#script, { workerData: { file: this.#file } })
-    worker.on('message', (told: Told) => {
-      const waiting = this.#done(told.id)
-      waiting?.settle(told)
+    const begun: Begun = { file: this.#file, givenUp: this.#givenUp }
+    const worker = new Worker(this.#script, { workerData: begun })
+    worker.on('message', (all: Told[]) => {
+      for (const told of all) this.#done(told.id)?.settle(told)
+      // So that the first who asks for many charts need not wait until it runs.
+      if (!this.#closed) this.#worker(workersMax - 1)
     })
     // A reader that dies takes its questions along; the next question starts another.
     worker.on('error', (error) => this.#lost(index, error))
@@ -128,6 +160,7 @@ class WorkerReaders implements Readers {
     const waiting = this.#waiting.get(id)
     if (waiting === undefined) return undefined
     this.#waiting.delete(id)
+    this.#freePlaces.push(waiting.place)
     this.#load[waiting.worker] = (this.#load[waiting.worker] ?? 1) - 1
     return waiting
   }

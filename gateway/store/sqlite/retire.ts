@@ -4,7 +4,7 @@ import { dayMs, type EpochMs } from '../../../shared/time.ts'
 import type { Breathe } from '../clock.ts'
 import { decodeBlock } from '../sealed/decode.ts'
 import type { SeriesNames } from './series-names.ts'
-import { type DaySheet, dayOf, type Shelf, sheetIdOf, sizeOf, spansOf, tallyMoved } from './shelf.ts'
+import { type DaySheet, dayOf, seriesMoved, type Shelf, sheetIdOf, sizeOf, spansOf, tallyMoved } from './shelf.ts'
 
 export interface RetireParts {
   db: Database
@@ -61,6 +61,7 @@ function oneSheet(
     statements.block.run(id)
   }
   statements.sheet.run(sheetIdOf(series, day))
+  statements.ofSeries.run(-readings, series)
   statements.tally.run(head(), -headers.length, -readings, -sizeOf(headers))
   return readings
 }
@@ -72,6 +73,7 @@ function statementsOf(db: Database) {
     span: db.prepare<[number, number]>('DELETE FROM seq_span WHERE span = ? AND block = ?'),
     rows: db.prepare<[number, number]>('DELETE FROM reading WHERE series = ? AND measured_at < ?'),
     claims: db.prepare<[number, number]>('DELETE FROM claim WHERE series = ? AND measured_at < ?'),
+    ofSeries: db.prepare<[number, number]>(seriesMoved),
     tally: db.prepare<[number, number, number, number]>(tallyMoved),
   }
 }

@@ -51,6 +51,9 @@ export interface Tally {
 /** Moves the tally on: to this head, and by so many blocks, readings and bytes. */
 export const tallyMoved = 'UPDATE sealing SET head = ?, blocks = blocks + ?, readings = readings + ?, bytes = bytes + ?'
 
+/** And by so many of them, those of one series. */
+export const seriesMoved = 'UPDATE series SET sealed = sealed + ? WHERE id = ?'
+
 /** Bytes of blocks, by their headers. */
 export function sizeOf(headers: readonly { courseBytes: number; arrivalBytes: number }[]): number {
   return headers.reduce((sum, { courseBytes, arrivalBytes }) => sum + courseBytes + arrivalBytes + headerBytes, 0)
@@ -104,8 +107,8 @@ export class Shelf {
     return bytes === undefined ? null : new Sheet(bytes).header(0)
   }
 
-  /** Readings of a series in blocks. */
-  readingsOf(series: number): number {
+  /** Readings of a series in blocks, counted in its headers. */
+  countOf(series: number): number {
     let readings = 0
     for (let from = -daysOfSeries / 2; ; ) {
       const sheets = this.sheets(series, from, daysOfSeries / 2 - 1, sheetsAtOnce)

@@ -3,7 +3,7 @@ import type { Database } from 'better-sqlite3'
 import type { Header } from '../sealed/block.ts'
 import { packSheet } from '../sealed/sheet.ts'
 import type { NewBlock } from './prepare.ts'
-import { Shelf, sheetIdOf, sizeOf, tallyMoved } from './shelf.ts'
+import { seriesMoved, Shelf, sheetIdOf, sizeOf, tallyMoved } from './shelf.ts'
 
 /** What changes on one sheet. */
 export interface Shelving {
@@ -24,7 +24,7 @@ export class Shelver {
 
   /** False, with nothing changed, where a block that is to be replaced is not there any more. `head` is the greatest seq given so far. */
   put({ series, day, replaced, blocks }: Shelving, head: number): boolean {
-    const { takeBlock, takeSpan, addBlock, addSpan, putSheet, tally } = this.#statements
+    const { takeBlock, takeSpan, addBlock, addSpan, putSheet, tally, ofSeries } = this.#statements
     const headers = this.#headersOf(series, day)
     const old = headers.filter(({ id }) => replaced.some((gone) => gone.id === id))
     if (old.length !== replaced.length) return false
@@ -41,6 +41,7 @@ export class Shelver {
     putSheet.run(sheetIdOf(series, day), packSheet(kept.sort((a, b) => a.from - b.from)))
     const readings = countOf(blocks.map(({ header }) => header)) - countOf(old)
     const bytes = sizeOf(blocks.map(({ header }) => header)) - sizeOf(old)
+    ofSeries.run(readings, series)
     tally.run(head, blocks.length - replaced.length, readings, bytes)
     return true
   }
@@ -64,6 +65,7 @@ function statementsOf(db: Database) {
     ),
     addSpan: db.prepare<[number, number]>('INSERT INTO seq_span (span, block) VALUES (?, ?)'),
     putSheet: db.prepare<[number, Uint8Array]>('INSERT OR REPLACE INTO sheet (id, headers) VALUES (?, ?)'),
+    ofSeries: db.prepare<[number, number]>(seriesMoved),
     tally: db.prepare<[number, number, number, number]>(tallyMoved),
   }
 }

@@ -55,6 +55,8 @@ const deliveriesTold = 1_000
 
 /** The version that brought blocks. */
 const versionOfBlocks = 2
+/** Since when each series has a tally of its own. */
+const versionOfTallies = 3
 
 /**
  * Memory stays bounded whatever the database holds: one block and one page of rows at a time, a bit for each seq (SeqMap says how much
@@ -143,6 +145,7 @@ function prove(db: Database.Database, file: string, options: VerifyOptions): Pro
   })
   findLeftOvers(db, faults, common, isSealed, readings - sealed)
   if (isSealed) faults.within('The tally of the blocks', () => checkTally(db, faults, common.met.blocks, sealed))
+  if (version >= versionOfTallies) faults.within('The tallies of the series', () => checkTallies(db, faults, series))
   return {
     file,
     bytes: statSync(file).size,
@@ -234,6 +237,14 @@ function namesOf(db: Database.Database): [number, string][] {
 
 function countOf(db: Database.Database, table: string): number {
   return db.prepare(`SELECT count(*) FROM ${table}`).pluck().get() as number
+}
+
+function checkTallies(db: Database.Database, faults: Faults, series: readonly SeriesProof[]): void {
+  const told = db.prepare<[string], number>('SELECT sealed FROM series WHERE name = ?').pluck()
+  for (const { series: name, sealed } of series) {
+    const tally = told.get(name)
+    if (tally !== sealed) faults.add(`The tally of ${name} says ${tally} readings in blocks; ${sealed} could be read.`)
+  }
 }
 
 function sumOf(series: readonly SeriesProof[], what: 'readings' | 'sealed'): number {
