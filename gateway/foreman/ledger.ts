@@ -32,7 +32,7 @@ export class Ledger {
   readonly #runs = new Map<string, RunEntry>()
 
   observe(entry: Entry): void {
-    if (entry.kind !== 'act' || entry.act === 'acknowledge' || entry.act === 'import') return
+    if (entry.kind !== 'act' || entry.act === 'acknowledge' || entry.act === 'import' || entry.act === 'check') return
     if (entry.act === 'run-start') return this.#start(entry, entry.run, entry.declaration)
     const run = this.#runs.get(entry.run)
     if (!run || run.closed) return

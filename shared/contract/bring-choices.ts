@@ -18,6 +18,7 @@ export const bringUnits = {
   current: ['A', 'mA'],
   emf: ['uV', 'mV'],
   junction: ['C', 'F', 'K'],
+  number: [''],
 } as const satisfies Record<Quantity, readonly string[]>
 export const allBringUnits = [
   'C',
@@ -36,5 +37,6 @@ export const allBringUnits = [
   'mA',
   'uV',
   'mV',
+  '',
 ] as const
 export type BringUnit = (typeof allBringUnits)[number]

@@ -13,6 +13,39 @@ export type ThermocoupleType = z.infer<typeof ThermocoupleType>
 export const CorrectionPoint = z.strictObject({ readsC: z.number(), isC: z.number() })
 export type CorrectionPoint = z.infer<typeof CorrectionPoint>
 
+function rises(points: CorrectionPoint[]): boolean {
+  return points.every((point, i) => {
+    const before = points[i - 1]
+    return before === undefined || (point.readsC > before.readsC && point.isC > before.isC)
+  })
+}
+
+/** The same with how sure the comparison was (one standard uncertainty, °C). */
+const CalibrationPoint = CorrectionPoint.extend({ uC: z.number().min(0).max(100).default(0) })
+const calibrationPoints = z
+  .array(CalibrationPoint)
+  .min(1)
+  .max(32)
+  .refine(rises, 'needs points that rise in both columns')
+
+/** One calibration: how the instrument reads from `at` on, until the next one. Stored values are never rewritten. */
+export const Calibration = z.strictObject({
+  /** Epoch ms. */
+  at: z.int().min(0),
+  /** As left. */
+  points: calibrationPoints,
+  /** As found, before anybody touched it. */
+  found: calibrationPoints.optional(),
+  by: Label.optional(),
+  note: Label.optional(),
+})
+export type Calibration = z.infer<typeof Calibration>
+
+/** Tolerance classes a thermocouple may be bought by; new, unused wire only. */
+export const toleranceClasses = ['iec-1', 'iec-2', 'iec-3', 'astm-standard', 'astm-special'] as const
+export const ToleranceClass = z.enum(toleranceClasses)
+export type ToleranceClass = z.infer<typeof ToleranceClass>
+
 /** Where in its station it sits: what it may be held against, and how it can lie. */
 export const places = [
   'wax-middle',
@@ -46,13 +79,6 @@ export const InfraredSetting = z.strictObject({
 })
 export type InfraredSetting = z.infer<typeof InfraredSetting>
 
-function rises(points: CorrectionPoint[]): boolean {
-  return points.every((point, i) => {
-    const before = points[i - 1]
-    return before === undefined || (point.readsC > before.readsC && point.isC > before.isC)
-  })
-}
-
 export const Instrument = z.strictObject({
   /** The name it publishes under: `cirewatch/<id>/reading`. */
   id: Name,
@@ -70,7 +96,16 @@ export const Instrument = z.strictObject({
   /** For a bare thermocouple that publishes microvolts. */
   thermocouple: ThermocoupleType.optional(),
   infrared: InfraredSetting.optional(),
-  /** Rising points of the last check; the stored raw value is never rewritten. */
+  toleranceClass: ToleranceClass.optional(),
+  /** Dated, the newest last; each holds from its day on. Before the first the undated `correction` holds. */
+  calibrations: z
+    .array(Calibration)
+    .max(64)
+    .refine((all) => all.every((one, i) => one.at > (all[i - 1]?.at ?? -1)), 'needs days that rise')
+    .optional(),
+  /** A check against a reference is due this long after the last one, days. */
+  checkEveryDays: z.int().min(1).max(3_650).optional(),
+  /** Rising points of a check without a date; the stored raw value is never rewritten. */
   correction: z.array(CorrectionPoint).max(32).refine(rises, 'needs points that rise in both columns').optional(),
 })
 export type Instrument = z.infer<typeof Instrument>

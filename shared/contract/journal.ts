@@ -7,12 +7,33 @@ import type { RunDeclaration, RunStep } from './run.ts'
 /** What a person did, by whom. */
 export type Act =
   | { act: 'acknowledge'; alarm: string }
+  | { act: 'check'; instrument: string; check: Check }
   | { act: 'run-start'; run: string; declaration: RunDeclaration }
   | { act: 'run-step'; run: string; step: RunStep }
   | { act: 'run-undo'; run: string }
   | { act: 'run-close'; run: string; reason: string }
   /** A table of a stand-alone logger was brought in; its readings are entries of their own. `stopped`: why it ended before the file did. */
   | { act: 'import'; file: string; sha256: string; unreadable: number; stopped?: string; series: ImportedSeries[] }
+
+/** What an instrument is held against in one point. */
+export const checkReferences = ['ice-point', 'boiling-point', 'probe'] as const
+export type CheckReference = (typeof checkReferences)[number]
+
+/** One check: what the instrument read while it is known how hot it was. It changes nothing by itself. */
+export interface Check {
+  reference: CheckReference
+  /** The instrument that was the reference. */
+  probe?: string
+  readsC: number
+  isC: number
+  /** Standard uncertainty of the comparison, °C. */
+  uC: number
+  /** Readings behind it, their span and how far apart they lay, °C. */
+  readings: number
+  from: EpochMs
+  to: EpochMs
+  spreadC: number
+}
 
 /** What came of one series in a table. Stored = readings − duplicates − conflicts. */
 export interface ImportedSeries {

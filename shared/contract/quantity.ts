@@ -9,6 +9,8 @@ export const quantities = [
   'current',
   'emf',
   'junction',
+  /** A number whose unit nobody has told yet. */
+  'number',
 ] as const
 
 export type Quantity = (typeof quantities)[number]
@@ -23,6 +25,7 @@ export const unitOf: Record<Quantity, string> = {
   current: 'A',
   emf: 'µV',
   junction: '°C',
+  number: '',
 }
 
 /** Outside these a number is kept, but as *bad*: no instrument of the trade can mean it.
@@ -36,6 +39,7 @@ export const plausible: Record<Quantity, readonly [min: number, max: number]> = 
   current: [-1_000, 1_000],
   emf: [-10_000, 80_000],
   junction: [-60, 200],
+  number: [-1e12, 1e12],
 }
 
 /** Numbers that common sensor chips send when they cannot measure (common practice, no source): never a temperature. */

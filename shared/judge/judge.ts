@@ -104,7 +104,7 @@ function act(house: House, entry: EntryOf<'act'>): [House, Changes] {
     return inStation(house, entry, index, (draft, scene, station) => startRun(draft, scene, station, entry, recipe))
   }
   // What it brought in was judged reading by reading.
-  if (entry.act === 'import') return [unchanged, nothing]
+  if (entry.act === 'import' || entry.act === 'check') return [unchanged, nothing]
   const index = stationOfRun(house, entry.run)
   if (index < 0) return [unchanged, nothing]
   return inStation(house, entry, index, (draft, scene, station) => {

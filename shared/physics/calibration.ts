@@ -25,7 +25,7 @@ export interface Calibration {
 export function valid(calibrations: readonly Calibration[], measuredAt: EpochMs): Calibration | null {
   let best: Calibration | null = null
   for (const calibration of calibrations)
-    if (calibration.at <= measuredAt && (best === null || calibration.at > best.at)) best = calibration
+    if (calibration.at <= measuredAt && (best === null || calibration.at >= best.at)) best = calibration
   return best
 }
 

@@ -3,13 +3,16 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import {
   dewPointC,
+  enthalpyKjPerKg,
   humidityRatio,
+  humidityRatioOfWetBulb,
   pressureAtPa,
   relativeHumidityOf,
-  saturationPressurePa,
+  specificVolumeM3PerKg,
   vapourDeficitPa,
   wetBulbC,
 } from '../../shared/physics/humidity.ts'
+import { saturationPressurePa, saturationTemperatureC } from '../../shared/physics/saturation.ts'
 import checks from '../data/psychrometric-checkpoints.json' with { type: 'json' }
 
 const told = (value: number | null): number => value ?? Number.NaN
@@ -24,6 +27,8 @@ describe('moist air', () => {
       expect(Math.abs(told(wetBulbC(row.Tdry_C, rh, row.P_Pa)) - row.Twet_C)).toBeLessThan(1e-3)
       expect(Math.abs(told(humidityRatio(row.Tdry_C, rh, row.P_Pa)) - row.W_kg_kg)).toBeLessThan(1e-7)
       expect(Math.abs(told(vapourDeficitPa(row.Tdry_C, rh)) - row.VPD_Pa)).toBeLessThan(1e-2)
+      expect(Math.abs(told(enthalpyKjPerKg(row.Tdry_C, rh, row.P_Pa)) - row.h_J_kg / 1_000)).toBeLessThan(1e-4)
+      expect(Math.abs(told(specificVolumeM3PerKg(row.Tdry_C, rh, row.P_Pa)) - row.v_m3_kg)).toBeLessThan(1e-6)
     }
   })
 
@@ -38,9 +43,16 @@ describe('moist air', () => {
   })
 
   it('meets the Handbook chart example as closely as a chart is read', () => {
-    // ASHRAE 2017 ch. 1, example 1: 40 °C, wet bulb 20 °C gives 14 % and a dew point of 7 °C (chart reading).
-    expect(Math.abs(told(wetBulbC(40, 14, 101_325)) - 20)).toBeLessThan(0.1)
-    expect(Math.abs(told(dewPointC(40, 14)) - 7)).toBeLessThan(0.5)
+    // ASHRAE 2017 ch. 1, example 1, read off a chart: air at 40 °C whose wet bulb shows 20 °C at 101.325 kPa has W 0.0065, h 56.7 kJ/kg,
+    // 14 %, v 0.896 m³/kg and a dew point of 7 °C.
+    const ratio = told(humidityRatioOfWetBulb(40, 20, 101_325))
+    const rh = told(relativeHumidityOf(40, ratio, 101_325))
+    expect(Math.abs(ratio - 0.0065)).toBeLessThan(0.0001)
+    expect(Math.abs(rh - 14)).toBeLessThan(0.5)
+    expect(Math.abs(told(enthalpyKjPerKg(40, rh, 101_325)) - 56.7)).toBeLessThan(0.1)
+    expect(Math.abs(told(specificVolumeM3PerKg(40, rh, 101_325)) - 0.896)).toBeLessThan(0.001)
+    expect(Math.abs(told(dewPointC(40, rh)) - 7)).toBeLessThan(0.5)
+    expect(told(wetBulbC(40, rh, 101_325))).toBeCloseTo(20, 6)
   })
 
   it('tells 22 °C and 45 % from 22 °C and 63 % by dew point and wet bulb', () => {
@@ -94,6 +106,32 @@ describe('moist air', () => {
     expect(Math.abs(told(pressureAtPa(1_000)) - 89_875)).toBeLessThan(1)
   })
 
+  it('comes back along the saturation line to the same temperature, over ice and over water', () => {
+    fc.assert(
+      fc.property(fc.double({ min: -100, max: 200, noNaN: true }), (t) => {
+        // The two lines miss each other by 0.0009 °C where they meet.
+        const near = Math.abs(t - 0.01) < 0.002 ? 1e-3 : 1e-8
+        expect(Math.abs(told(saturationTemperatureC(told(saturationPressurePa(t)))) - t)).toBeLessThan(near)
+      }),
+      { numRuns: 2_000 },
+    )
+  })
+
+  it('comes back from a wet bulb to the air it hangs in', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: -20, max: 60, noNaN: true }),
+        fc.double({ min: 1, max: 100, noNaN: true }),
+        (t, rh) => {
+          // From 0 to 0.01 °C the air is told over ice and its bulb is wet: there they miss each other by 4e-7 kg/kg.
+          fc.pre(t < 0 || t > 0.01)
+          const wet = told(wetBulbC(t, rh, 95_000))
+          expect(told(humidityRatioOfWetBulb(t, wet, 95_000))).toBeCloseTo(told(humidityRatio(t, rh, 95_000)), 9)
+        },
+      ),
+    )
+  })
+
   it('gives no answer where there is none', () => {
     expect(saturationPressurePa(250)).toBeNull()
     expect(dewPointC(20, 0)).toBeNull()
@@ -101,5 +139,11 @@ describe('moist air', () => {
     expect(wetBulbC(120, 50, 101_325)).toBeNull()
     expect(wetBulbC(20, Number.NaN, 101_325)).toBeNull()
     expect(pressureAtPa(20_000)).toBeNull()
+    expect(saturationTemperatureC(0)).toBeNull()
+    expect(saturationTemperatureC(Number.NaN)).toBeNull()
+    expect(enthalpyKjPerKg(20, -1, 101_325)).toBeNull()
+    expect(specificVolumeM3PerKg(120, 100, 101_325)).toBeNull()
+    expect(humidityRatioOfWetBulb(20, 21, 101_325)).toBeNull()
+    expect(humidityRatioOfWetBulb(60, 0, 101_325)).toBeNull()
   })
 })

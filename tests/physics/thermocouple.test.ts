@@ -50,8 +50,26 @@ describe('the voltage of a thermocouple', () => {
 })
 
 describe('the temperature behind a voltage', () => {
+  it.each(thermocoupleTypes)(
+    'type %s agrees with every row of its table to half the last digit of the voltage',
+    (type) => {
+      // Below 42.13 °C a voltage of type B has two temperatures; its rows there are looked at below.
+      const rows = rowsOf(type).filter(({ t_C }) => type !== 'B' || t_C > 43)
+      expect(rows.length).toBeGreaterThan(10)
+      const [lowest, highest] = [its90[type][0]?.fromC ?? NaN, its90[type].at(-1)?.toC ?? NaN].map(
+        (t) => emfMv(type, t) ?? NaN,
+      )
+      for (const { t_C, E_mV_table } of rows) {
+        // A printed end of a table may lie past the end by its own rounding.
+        const mv = Math.max(type === 'B' ? 0 : (lowest ?? NaN), Math.min(highest ?? NaN, E_mV_table))
+        const allowed = 0.0005 / (sensitivityMvPerC(type, t_C) ?? NaN) + 0.001
+        expect(Math.abs((temperatureOfEmfC(type, mv) ?? NaN) - t_C)).toBeLessThanOrEqual(allowed)
+      }
+    },
+  )
+
   it.each(thermocoupleTypes)('type %s comes back to the same temperature within a millionth of a degree', (type) => {
-    const from = type === 'B' ? turnOfTypeBC + 0.5 : (its90[type][0]?.fromC ?? 0)
+    const from = type === 'B' ? turnOfTypeBC + 0.001 : (its90[type][0]?.fromC ?? 0)
     const to = its90[type].at(-1)?.toC ?? 0
     fc.assert(
       fc.property(fc.double({ min: from, max: to, noNaN: true }), (t) => {
@@ -66,6 +84,21 @@ describe('the temperature behind a voltage', () => {
     expect(temperatureOfEmfC('B', -0.0026)).toBeNull()
     expect(temperatureOfEmfC('B', 0)).toBeCloseTo(42.13, 1)
     expect(temperatureOfEmfC('B', -0.001) ?? 0).toBeGreaterThan(turnOfTypeBC)
+  })
+
+  it('of type B near the room is the warmer of the two, and they give the same voltage', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 0, max: turnOfTypeBC, noNaN: true }), (t) => {
+        const mv = emfMv('B', t) ?? NaN
+        const warmer = temperatureOfEmfC('B', mv) ?? NaN
+        expect(warmer).toBeGreaterThanOrEqual(turnOfTypeBC - 0.001)
+        expect(warmer).toBeLessThan(42.14)
+        expect(emfMv('B', warmer)).toBeCloseTo(mv, 9)
+      }),
+      { numRuns: 500 },
+    )
+    for (const { t_C, E_mV_table } of rowsOf('B').filter(({ t_C }) => t_C <= 42))
+      expect(Math.abs((emfMv('B', t_C) ?? NaN) - E_mV_table)).toBeLessThanOrEqual(0.0005)
   })
 
   it('has no answer outside the range of its type', () => {
