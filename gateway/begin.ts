@@ -1,5 +1,4 @@
 /** Starts a gateway: reads the settings, opens what it touches, listens, and stops cleanly when asked. */
-import './memory.ts'
 import { existsSync, mkdirSync, readFileSync } from 'node:fs'
 import { createServer } from 'node:net'
 import { dirname, join } from 'node:path'

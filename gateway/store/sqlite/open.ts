@@ -19,7 +19,7 @@ const foreignLockMsMax = 250
 const walPagesMax = 4_000
 
 /** Memory for pages, kB. Reason: the tails of 10,000 series at 4 kB would be 40 MB; half of them must not push the gateway past its limit. */
-const cacheKb = 20_000
+const cacheKb = 12_000
 
 export function openFile(file: string): OpenFile {
   mustBeWritable(file)

@@ -6,7 +6,7 @@ import { Answerer, GivenUp } from './jobs.ts'
 import type { Asked, Begun, Told } from './readers.ts'
 
 /** Memory for pages, kB. Reason: sheets and blocks are read once and then not again for a while. */
-const cacheKb = 8_000
+const cacheKb = 3_000
 
 const { file, givenUp } = workerData as Begun
 const db = new Database(file, { readonly: true, fileMustExist: true })
@@ -28,8 +28,6 @@ function told({ id, place, job }: Asked): Told {
   }
 }
 
-// Ready, and nothing to tell yet.
-parentPort?.postMessage([])
 parentPort?.on('message', (asked: Asked[]) => {
   const answers = asked.map(told)
   parentPort?.postMessage(answers, answers.flatMap(transferable))

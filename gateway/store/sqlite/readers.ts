@@ -42,6 +42,9 @@ export function readersHere(db: Database): Readers {
 /** Reason: one may walk ten years while the other answers; on two cores a third would only wait. */
 const workersMax = 2
 
+/** What a worker lets stand of arrays that nobody needs any more. Reason: left to itself it takes ten times as much for the same work. */
+const maxYoungGenerationSizeMb = 6
+
 /** Jobs waiting at once. Reason: a wall of charts; beyond it somebody asks in a loop. */
 const waitingMax = 2_000
 
@@ -56,7 +59,7 @@ interface Waiting {
   reject(reason: unknown): void
 }
 
-/** The first worker is started at once, the other when that one is ready or both are needed. `script` is the built reader-worker. */
+/** The first worker is started at once, the other when somebody first wants to see something. `script` is the built reader-worker. */
 export function readersBeside(file: string, script: URL): Readers {
   return new WorkerReaders(file, script)
 }
@@ -112,6 +115,8 @@ class WorkerReaders implements Readers {
   #send(): void {
     const all = this.#gathered
     this.#gathered = []
+    // Who looks at one chart will look at more, and should not wait for a worker to begin by then. Sealing alone needs only one.
+    if (all.some(({ job }) => job.job !== 'prepare')) this.#worker(workersMax - 1)
     for (let i = 0; i < all.length; i += jobsTogether) {
       const some = all.slice(i, i + jobsTogether).filter(({ id }) => this.#waiting.has(id))
       if (some.length === 0) continue
@@ -143,11 +148,9 @@ class WorkerReaders implements Readers {
     const running = this.#workers[index]
     if (running) return running
     const begun: Begun = { file: this.#file, givenUp: this.#givenUp }
-    const worker = new Worker(this.#script, { workerData: begun })
+    const worker = new Worker(this.#script, { workerData: begun, resourceLimits: { maxYoungGenerationSizeMb } })
     worker.on('message', (all: Told[]) => {
       for (const told of all) this.#done(told.id)?.settle(told)
-      // So that the first who asks for many charts need not wait until it runs.
-      if (!this.#closed) this.#worker(workersMax - 1)
     })
     // A reader that dies takes its questions along; the next question starts another.
     worker.on('error', (error) => this.#lost(index, error))
