@@ -1,0 +1,94 @@
+/** Holds the examiner against held-out scenes: what it named in each lie, and whom it accused without cause. */
+import type { DoubtKind } from '../../../shared/contract/index.ts'
+import { type Examination, examineReading, examineTime, newExamination } from '../../../shared/judge/examine/index.ts'
+import type { LieScene, SceneTruth } from '../../held-out/lies/shape.ts'
+
+/** Doubt of one kind about one instrument, from when it was announced until it ended. */
+export interface Accusation {
+  instrument: string
+  kind: DoubtKind
+  against: string | undefined
+  from: number
+  to: number
+  evidence: number
+}
+
+/** What a scene makes the examiner say. */
+export function accusationsIn(scene: LieScene): Accusation[] {
+  const { station } = scene
+  let exam: Examination = newExamination(station)
+  const open = new Map<string, Accusation>()
+  const all: Accusation[] = []
+  let [doubts, now] = [exam.doubts, 0]
+  const notice = (t: number) => {
+    if (exam.doubts === doubts) return
+    doubts = exam.doubts
+    const standing = new Set<string>()
+    for (const { kind, instrument, against, evidence } of doubts) {
+      const key = `${instrument} ${kind}`
+      standing.add(key)
+      if (open.has(key)) continue
+      const accusation = { instrument, kind, against, from: t, to: t, evidence: evidence.length }
+      open.set(key, accusation)
+      all.push(accusation)
+    }
+    for (const [key, accusation] of open)
+      if (!standing.has(key)) {
+        accusation.to = t
+        open.delete(key)
+      }
+  }
+  let ticked = 0
+  for (const { t, instrument, quantity, value } of scene.readings()) {
+    now = Math.max(now, t)
+    // As the watch of the gateway does: silence is noticed within a minute.
+    if (now - ticked >= 60_000) {
+      exam = examineTime(station, exam, now)
+      ticked = now
+    }
+    exam = examineReading(station, exam, instrument, quantity, t, value)
+    notice(now)
+  }
+  for (const accusation of open.values()) accusation.to = Number.POSITIVE_INFINITY
+  return all
+}
+
+/** A doubt may outlive what it was about by so long: what is sustained to begin is sustained to end. */
+const graceMs = 3_600_000
+
+const overlapMs = (a: { from: number; to: number }, from: number, to: number) =>
+  Math.min(a.to, to) - Math.max(a.from, from)
+
+/** What a lie was called: what stood longest against its instrument while it lasted; `none` where nothing did. */
+export function namedAs(lie: SceneTruth, accusations: readonly Accusation[]): Accusation | null {
+  let best: Accusation | null = null
+  for (const accusation of accusations) {
+    if (!isAbout(lie, accusation) || overlapMs(accusation, lie.from, lie.to + graceMs) <= 0) continue
+    if (!best || overlapMs(accusation, lie.from, lie.to + graceMs) > overlapMs(best, lie.from, lie.to + graceMs))
+      best = accusation
+  }
+  return best
+}
+
+/** The liar itself, or where the readings cannot tell which of two it is, the other. */
+function isAbout({ instrument, or }: SceneTruth, accusation: Accusation): boolean {
+  return accusation.instrument === instrument || accusation.instrument === or
+}
+
+/**
+ * Accusations of an instrument that did nothing then. In a scene of lies a liar that is called by a wrong name is counted in the table and
+ * not here; of a healthy instrument only what it truly does may be said.
+ */
+export function falseIn(scene: LieScene, accusations: readonly Accusation[]): Accusation[] {
+  const isHealthy = scene.id.startsWith('healthy')
+  return accusations.filter(
+    (accusation) =>
+      !scene.truth.some(
+        (truth) =>
+          isAbout(truth, accusation) &&
+          (!isHealthy || truth.kind === accusation.kind) &&
+          accusation.from >= truth.from &&
+          accusation.from <= truth.to + graceMs,
+      ),
+  )
+}
