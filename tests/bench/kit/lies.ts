@@ -1,6 +1,6 @@
 /** Holds the examiner against held-out scenes: what it named in each lie, and whom it accused without cause. */
 import type { DoubtKind } from '../../../shared/contract/index.ts'
-import { type Examination, examineReading, examineTime, newExamination } from '../../../shared/judge/examine/index.ts'
+import { type ExaminedStation, type Examination, examineReading, examineTime, newExamination } from '../../../shared/judge/examine/index.ts'
 import type { LieScene, SceneTruth } from '../../held-out/lies/shape.ts'
 
 /** Doubt of one kind about one instrument, from when it was announced until it ended. */
@@ -15,7 +15,7 @@ export interface Accusation {
 
 /** What a scene makes the examiner say. */
 export function accusationsIn(scene: LieScene): Accusation[] {
-  const { station } = scene
+  const station = scene.station as ExaminedStation
   let exam: Examination = newExamination(station)
   const open = new Map<string, Accusation>()
   const all: Accusation[] = []
