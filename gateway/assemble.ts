@@ -1,23 +1,30 @@
 /** The one place where rooms meet: a whole gateway from its settings and the things it touches. Builds; `open` listens. */
 import {
   type DiskRoom,
+  type Instrument,
   seriesMax,
   splitSeriesId,
-  type ThermocoupleType,
   type Welcome,
+  watchEveryMs,
 } from '../shared/contract/index.ts'
+import { meaningOf } from '../shared/judge/index.ts'
+import { pressureAtPa } from '../shared/physics/humidity.ts'
 import type { Clock, EpochMs } from '../shared/time.ts'
 import { alarmSentence, speechOf } from '../shared/words/index.ts'
 import type { Config } from './config.ts'
 import { Answer } from './foreman/answer.ts'
+import { Bench } from './foreman/bench.ts'
 import { Foreman } from './foreman/foreman.ts'
 import { Notify } from './foreman/notify.ts'
 import { isLoopback } from './http/loopback.ts'
 import type { Rooms } from './http/rooms.ts'
 import { type App, buildServer } from './http/server.ts'
 import { ClockWatch } from './intake/clockwatch.ts'
-import { type Directory, EntryMaker, KnownSeries } from './intake/entries.ts'
+import { type Climate, type Directory, EntryMaker, KnownSeries } from './intake/entries.ts'
+import { Again } from './intake/again.ts'
+import { Formats, sparkplugFilter } from './intake/formats/index.ts'
 import { Intake } from './intake/intake.ts'
+import { Overheard } from './intake/overheard.ts'
 import { Hub } from './live/hub.ts'
 import type { Log } from './log.ts'
 import type { Inlet } from './mqtt/inlet.ts'
@@ -56,12 +63,31 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
   let recovered = false
   const knowsTime = (now: EpochMs) => now >= build.builtAt
 
-  const directory: Directory = { thermocoupleOf: (instrument) => thermocoupleOf(foreman, instrument) }
+  const directory: Directory = {
+    thermocoupleOf: (instrument) => claimedAs(foreman, instrument)?.thermocouple,
+    climateOf: (instrument) => climateOf(foreman, instrument),
+    numberUnitOf: (instrument) => claimedAs(foreman, instrument)?.numberUnit,
+    isClaimed: (instrument) => foreman.house.rules.instrumentAt.has(instrument),
+  }
   const names = new KnownSeries(
     seriesMax,
     (await store.summaries()).flatMap(({ series }) => splitSeriesId(series) ?? []),
   )
-  const maker = new EntryMaker(new ClockWatch(knowsTime, seriesMax), directory, names)
+  const formats = new Formats([])
+  const overheard = new Overheard()
+  const maker = new EntryMaker({
+    watch: new ClockWatch(knowsTime, seriesMax),
+    directory,
+    names,
+    formats,
+    overheard,
+    say: (topic, payload) => inlet.say(topic, payload, false),
+  })
+  const readMappings = () => {
+    const mappings = foreman.house.rules.foundry.mappings ?? []
+    formats.adopt(mappings)
+    inlet.alsoTake([sparkplugFilter, ...mappings.map(({ topic }) => topic)])
+  }
   const intake: Intake = new Intake({ store, clock, maker, observe: (entries) => foreman.observe(entries) })
   const record = intake.record.bind(intake)
 
@@ -75,9 +101,12 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
     clock,
     record,
     told: {
-      reading: (entry, trueValue) => hub.reading(entry, trueValue),
+      reading: (entry, value, quality) => hub.reading(entry, value, quality),
       moved: (station) => hub.station(station),
-      foundry: () => hub.foundry(),
+      foundry: () => {
+        readMappings()
+        hub.foundry()
+      },
       counted: () => hub.counts(),
       upTo: (seq) => hub.upTo(seq),
       changes: (changes) => {
@@ -111,15 +140,19 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
     data: parts.disk ? config.data : null,
     disk: () => parts.disk?.() ?? null,
   })
+  const answer = new Answer({ foreman, store, clock, record: intake.recordNow.bind(intake) })
   const rooms: Rooms = {
     clock,
     store,
     foreman,
-    answer: new Answer({ foreman, store, clock, record: intake.recordNow.bind(intake) }),
+    answer,
+    bench: new Bench({ foreman, store, clock, answer, record: intake.recordNow.bind(intake) }),
     hub,
     upkeep,
     log: parts.log,
     intake: () => intake.state(),
+    again: new Again({ store, clock, record: intake.recordNow.bind(intake), admit: names.admit.bind(names) }),
+    overheard: (instrument) => overheard.of(instrument),
     inlet: () => inlet.state(),
     record: intake.recordNow.bind(intake),
     admit: names.admit.bind(names),
@@ -134,15 +167,23 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
     dashboard: parts.dashboard,
   })
 
+  let stopElapsing = () => {}
+  const elapse = () => {
+    intake.elapse()
+    stopElapsing = clock.after(watchEveryMs * Math.max(1, clock.pace / 10), elapse)
+  }
+
   return {
     rooms,
     http,
     async open() {
       await foreman.recover()
+      readMappings()
       await inlet.open((publish, done) => intake.offer(publish, done))
       notify.begin(foreman.alarms())
       recovered = true
       upkeep.begin()
+      elapse()
       const address = await http.listen(config.http)
       return { http: address, mqtt: inlet.state().address }
     },
@@ -152,6 +193,7 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
     },
     async close() {
       notify.end()
+      stopElapsing()
       hub.close()
       await upkeep.end()
       // First on disk and acknowledged, then the lines are cut: a device without `at` would send again what it was not told is safe.
@@ -170,10 +212,18 @@ async function acknowledgementsLeft(clock: Clock): Promise<void> {
   for (let turn = 0; turn < 8; turn++) await new Promise<void>((resolve) => clock.soon(resolve))
 }
 
-function thermocoupleOf(foreman: Foreman, instrument: string): ThermocoupleType | undefined {
+function claimedAs(foreman: Foreman, instrument: string): Instrument | undefined {
   const { instrumentAt, stations } = foreman.house.rules
   const at = instrumentAt.get(instrument)
-  return at && stations[at.station]?.instruments[at.instrument]?.thermocouple
+  return at && stations[at.station]?.instruments[at.instrument]
+}
+
+function climateOf(foreman: Foreman, instrument: string): Climate | undefined {
+  const { foundry } = foreman.house.rules
+  const claimed = claimedAs(foreman, instrument)
+  if (claimed?.kind !== 'climate') return undefined
+  const pressurePa = pressureAtPa(foundry.site.elevationM)
+  return pressurePa === null ? undefined : { meaning: meaningOf(claimed, 'temperature'), pressurePa }
 }
 
 function counts(foreman: Foreman): Welcome['counts'] {

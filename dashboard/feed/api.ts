@@ -1,19 +1,30 @@
 /** Questions and acts over HTTP; whatever goes wrong comes back as one sentence for a person. */
 import {
+  type Calibration,
   type ChartBody,
   type ChartRows,
   type ChartsHead,
+  type CheckReference,
+  type CheckTried,
   chartsMedia,
   decodeCharts,
+  type EmissivityTried,
   type Finding,
+  type Foundry,
+  type InstrumentLife,
+  type InstrumentNow,
   type KeepingBody,
+  type Mapping,
+  type NumberUnit,
+  type Place,
   type Problem,
   type RunDeclaration,
   type RunKind,
   type StationKind,
   type SumsBody,
   type SumsBy,
-  type Unclaimed,
+  type ThermocoupleType,
+  type UnclaimedBody,
   type Unreadable,
 } from '../../shared/contract/index.ts'
 
@@ -56,10 +67,16 @@ async function askBytes(path: string, accept: string, signal: AbortSignal): Prom
   return answer.ok ? await answer.arrayBuffer() : await refused(answer)
 }
 
-async function ask<T>(method: 'GET' | 'POST', path: string, body?: unknown, signal?: AbortSignal): Promise<T> {
+async function ask<T>(
+  method: 'GET' | 'POST' | 'PUT',
+  path: string,
+  body?: unknown,
+  signal?: AbortSignal,
+  headers?: Record<string, string>,
+): Promise<T> {
   const init: RequestInit = { method, cache: 'no-store', signal: patience(signal) }
   if (body !== undefined) {
-    init.headers = { 'content-type': 'application/json' }
+    init.headers = { 'content-type': 'application/json', ...headers }
     init.body = JSON.stringify(body)
   }
   const answer = await fetch(`/api/v1${path}`, init).catch(() => {
@@ -96,6 +113,27 @@ export interface Claim {
   name: string
   position?: string
   intervalS?: number
+  place?: Place
+  /** Of a number that came without one. */
+  unit?: NumberUnit
+  thermocouple?: ThermocoupleType
+}
+
+export interface CheckWish {
+  reference: CheckReference
+  probe?: string
+  /** Only what it would find; nothing is written down. */
+  dryRun?: true
+  by?: string
+}
+
+export type CalibrationWish = Pick<Calibration, 'points'> & Partial<Pick<Calibration, 'found' | 'note' | 'at' | 'by'>>
+
+export interface EmissivityWish {
+  contact: string
+  minutes?: number
+  apply?: true
+  by?: string
 }
 
 /** One series that ever spoke. */
@@ -157,8 +195,20 @@ export const api = {
   unreadable: (limit: number) => ask<{ total: number; items: Unreadable[] }>('GET', `/unreadable?limit=${limit}`),
   keeping: () => ask<KeepingBody>('GET', '/keeping'),
   backUpNow: () => ask<KeepingBody>('POST', '/backups'),
-  unclaimed: () => ask<{ items: Unclaimed[] }>('GET', '/unclaimed'),
+  unclaimed: () => ask<UnclaimedBody>('GET', '/unclaimed'),
   claim: (instrument: string, claim: Claim) => ask<unknown>('POST', `/unclaimed/${part(instrument)}/claim`, claim),
+  adopt: (mapping: Mapping) => ask<unknown>('POST', '/mappings', { mapping }),
+  /** The whole set-up, in place of that revision and of no other. */
+  setUp: (foundry: Foundry, revision: number) =>
+    ask<unknown>('PUT', '/foundry', foundry, undefined, { 'if-match': `"${revision}"` }),
+  instruments: () => ask<{ items: InstrumentNow[] }>('GET', '/instruments'),
+  life: (instrument: string) => ask<InstrumentLife>('GET', `/instruments/${part(instrument)}/life`),
+  check: (instrument: string, wish: CheckWish) =>
+    ask<CheckTried>('POST', `/instruments/${part(instrument)}/checks`, wish),
+  calibrate: (instrument: string, wish: CalibrationWish) =>
+    ask<unknown>('POST', `/instruments/${part(instrument)}/calibrations`, wish),
+  emissivity: (instrument: string, wish: EmissivityWish) =>
+    ask<EmissivityTried>('POST', `/instruments/${part(instrument)}/emissivity`, wish),
   acknowledge: (alarm: string, by: string) => ask<unknown>('POST', `/alarms/${part(alarm)}/acknowledge`, { by }),
   startRun: (declaration: RunDeclaration & { by: string }) => ask<unknown>('POST', '/runs', declaration),
   markCoat: (run: string, coat: string, by: string) =>

@@ -1,10 +1,31 @@
 /** Where the viewer is: the address of the page, read and written without loading it anew. */
 
 export type Route =
-  | { page: 'floor' | 'wall' | 'alarms' | 'unreadable' | 'unclaimed' | 'keeping' | 'look-back' | 'nowhere' }
-  | { page: 'station'; id: string }
+  | {
+      page:
+        | 'floor'
+        | 'wall'
+        | 'alarms'
+        | 'unreadable'
+        | 'unclaimed'
+        | 'keeping'
+        | 'look-back'
+        | 'instruments'
+        | 'begin'
+        | 'nowhere'
+    }
+  | { page: 'station' | 'instrument'; id: string }
 
-const plainPages = ['wall', 'alarms', 'unreadable', 'unclaimed', 'keeping', 'look-back'] as const
+const plainPages = [
+  'wall',
+  'alarms',
+  'unreadable',
+  'unclaimed',
+  'keeping',
+  'look-back',
+  'instruments',
+  'begin',
+] as const
 type PlainPage = (typeof plainPages)[number]
 
 function isPlain(word: string): word is PlainPage {
@@ -15,6 +36,7 @@ export function routeOf(pathname: string): Route {
   const [first = '', second, ...more] = pathname.split('/').filter((part) => part !== '')
   if (more.length > 0) return { page: 'nowhere' }
   if (first === 'station' && second !== undefined) return { page: 'station', id: decoded(second) }
+  if (first === 'instruments' && second !== undefined) return { page: 'instrument', id: decoded(second) }
   if (second !== undefined) return { page: 'nowhere' }
   if (first === '') return { page: 'floor' }
   if (isPlain(first)) return { page: first }
@@ -31,6 +53,10 @@ function decoded(text: string): string {
 
 export function stationPath(id: string): string {
   return `/station/${encodeURIComponent(id)}`
+}
+
+export function instrumentPath(id: string): string {
+  return `/instruments/${encodeURIComponent(id)}`
 }
 
 function looksIn(state: unknown): number {
@@ -50,6 +76,12 @@ export class Place {
     this.#read()
     scrollTo(0, 0)
     document.querySelector<HTMLElement>('main')?.focus({ preventScroll: true })
+  }
+
+  /** Another page stands in place of this one: the way back does not lead here. */
+  instead(path: string): void {
+    history.replaceState(null, '', path)
+    this.#read()
   }
 
   /** The same page says something else of itself: as a new look that the way back leads from, or in place of the last. */

@@ -160,6 +160,9 @@ const quantityWords: Record<Quantity, string> = {
   current: 'the current',
   emf: 'the thermocouple voltage',
   junction: 'the cold end',
+  number: 'a number',
+  'dew-point': 'the dew point',
+  'wet-bulb': 'the wet bulb',
 }
 
 interface DecimalGuess {

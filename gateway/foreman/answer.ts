@@ -31,6 +31,9 @@ export interface Claim {
   newStation?: Pick<Station, 'id' | 'name' | 'kind'> | undefined
   position?: string | undefined
   intervalS?: number | undefined
+  place?: Instrument['place'] | undefined
+  unit?: Instrument['numberUnit'] | undefined
+  thermocouple?: Instrument['thermocouple'] | undefined
 }
 
 export class Answer {
@@ -227,6 +230,9 @@ export class Answer {
         station,
         position: claim.position,
         intervalS: claim.intervalS,
+        place: claim.place,
+        numberUnit: claim.unit,
+        thermocouple: claim.thermocouple,
       }
       return {
         ...now,

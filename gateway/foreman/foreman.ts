@@ -1,10 +1,13 @@
 /** The foreman: reads the journal to the judge and does what follows. The judge decides, the foreman acts. */
 import {
   type Alarm,
+  type Doubt,
   type Entry,
   type EntryOf,
   type Finding,
+  type InstrumentLife,
   type NewEntry,
+  type Quality,
   type SeriesView,
   type StationView,
   snapshotEveryEntries,
@@ -20,7 +23,7 @@ import {
   stateShape,
   stationView,
 } from '../../shared/judge/index.ts'
-import { correct } from '../../shared/physics/correction.ts'
+import { interpreted } from '../../shared/physics/interpretation.ts'
 import type { Clock } from '../../shared/time.ts'
 import type { Fate, Store } from '../store/store.ts'
 import { Ledger } from './ledger.ts'
@@ -30,7 +33,8 @@ import { Watch } from './watch.ts'
 
 /** Who is told what follows. All of it is called in the order of seq, in the same turn. */
 export interface Told {
-  reading(entry: EntryOf<'reading'>, trueValue: number): void
+  /** `value` as it is meant; as it was sent, and bad, where it means nothing. */
+  reading(entry: EntryOf<'reading'>, value: number, quality: Quality): void
   changes(changes: Changes): void
   /** A station that stands in a run moves with every reading. */
   moved(station: string): void
@@ -38,6 +42,12 @@ export interface Told {
   counted(): void
   /** Everything up to here is told. */
   upTo(seq: number): void
+}
+
+/** Doubts that stand, and the numbers of its life. */
+export interface InstrumentExamination {
+  doubts: readonly Doubt[]
+  life: Pick<InstrumentLife, 'hoursAbove800' | 'passes250to550' | 'hoursAt250to550' | 'firings' | 'differences'>
 }
 
 export interface ForemanParts {
@@ -79,6 +89,23 @@ export class Foreman {
 
   alarms(): readonly Alarm[] {
     return this.#house.alarms
+  }
+
+  /** What the examiner holds of an instrument. */
+  examinationOf(instrument: string): InstrumentExamination {
+    const at = this.#house.rules.instrumentAt.get(instrument)
+    const exam = this.#house.stations[at?.station ?? -1]?.exam
+    const life = exam?.lives.find((one) => one.instrument === instrument)
+    return {
+      doubts: exam?.doubts.filter((doubt) => doubt.instrument === instrument) ?? [],
+      life: {
+        hoursAbove800: life?.hoursAbove800 ?? 0,
+        passes250to550: life?.passes250to550 ?? 0,
+        hoursAt250to550: life?.hoursAt250to550 ?? 0,
+        firings: life?.firings ?? 0,
+        differences: [...(life?.differences ?? [])],
+      },
+    }
   }
 
   stationViews(): StationView[] {
@@ -145,8 +172,10 @@ export class Foreman {
     const { rules, stations } = this.#house
     const at = rules.seriesAt.get(entry.series)
     const station = at && rules.stations[at.station]
-    const correction = at && station?.series[at.series]?.correction
-    told.reading(entry, correction ? correct(correction, entry.value) : entry.value)
+    const interpretation = at && station?.series[at.series]?.interpretation
+    const meant = interpretation ? interpreted(interpretation, entry.value, entry.measuredAt) : entry.value
+    if (typeof meant === 'number') told.reading(entry, meant, entry.quality)
+    else told.reading(entry, entry.value, 'bad')
     if (at && (stations[at.station]?.runs.length ?? 0) > 0) told.moved(station?.station.id ?? '')
     if (!at && !rules.instrumentAt.has(entry.series.slice(0, entry.series.lastIndexOf('.')))) {
       this.strangers.observe(entry)

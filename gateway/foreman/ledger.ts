@@ -1,5 +1,5 @@
-/** The ledger of runs: who started which, when, what was marked, and how it ended; folded from the acts in the journal. */
-import type { Entry, EntryOf, RunDeclaration, RunStep } from '../../shared/contract/index.ts'
+/** The ledger: who started which run, when, what was marked, and how it ended, and who checked which instrument; folded from the acts in the journal. */
+import type { CheckDone, Entry, EntryOf, RunDeclaration, RunStep } from '../../shared/contract/index.ts'
 import type { EpochMs } from '../../shared/time.ts'
 
 export interface RunEntry {
@@ -30,9 +30,11 @@ function takeBack(run: RunEntry): void {
 
 export class Ledger {
   readonly #runs = new Map<string, RunEntry>()
+  readonly #checks = new Map<string, CheckDone[]>()
 
   observe(entry: Entry): void {
-    if (entry.kind !== 'act' || entry.act === 'acknowledge' || entry.act === 'import' || entry.act === 'check') return
+    if (entry.kind !== 'act' || entry.act === 'acknowledge' || entry.act === 'import') return
+    if (entry.act === 'check') return this.#check(entry)
     if (entry.act === 'run-start') return this.#start(entry, entry.run, entry.declaration)
     const run = this.#runs.get(entry.run)
     if (!run || run.closed) return
@@ -44,6 +46,15 @@ export class Ledger {
       run.closed = { at: entry.at, by: entry.by, reason: entry.reason }
       run.endedAt ??= entry.at
     }
+  }
+
+  #check({ instrument, check, seq, at, by }: EntryOf<'act'> & { act: 'check' }): void {
+    this.#checks.set(instrument, [...this.checksOf(instrument), { ...check, seq, at, by }])
+  }
+
+  /** Checks of an instrument, the newest last. */
+  checksOf(instrument: string): readonly CheckDone[] {
+    return this.#checks.get(instrument) ?? []
   }
 
   #start(entry: EntryOf<'act'>, id: string, declaration: RunDeclaration): void {

@@ -1,8 +1,11 @@
 /** What the pages and scripts may ask of the house: the doors that the routes knock at. */
 import type { NewEntry, Quantity } from '../../shared/contract/index.ts'
 import type { Answer } from '../foreman/answer.ts'
+import type { Bench } from '../foreman/bench.ts'
 import type { Foreman } from '../foreman/foreman.ts'
+import type { Again } from '../intake/again.ts'
 import type { IntakeState } from '../intake/intake.ts'
+import type { Message } from '../intake/overheard.ts'
 import type { Hub } from '../live/hub.ts'
 import type { Log } from '../log.ts'
 import type { InletState } from '../mqtt/inlet.ts'
@@ -15,10 +18,15 @@ export interface Rooms {
   store: Store
   foreman: Foreman
   answer: Answer
+  bench: Bench
   hub: Hub
   upkeep: Upkeep
   log: Log
   intake(): IntakeState
+  /** Reads again what was kept. */
+  again: Again
+  /** The newest message of somebody who is not claimed. */
+  overheard(instrument: string): Message | undefined
   inlet(): InletState
   /** Has entries remembered; rejects with the fault `not-on-disk` where the disk does not take them. */
   record(entries: NewEntry[]): Promise<Fate[]>

@@ -19,6 +19,7 @@ import { chartRoutes } from './routes/charts.ts'
 import { exportRoutes } from './routes/exports.ts'
 import { foundryRoutes } from './routes/foundry.ts'
 import { healthRoutes } from './routes/health.ts'
+import { instrumentRoutes } from './routes/instruments.ts'
 import { keepingRoutes } from './routes/keeping.ts'
 import { importRoutes } from './routes/imports.ts'
 import { liveRoutes } from './routes/live.ts'
@@ -55,6 +56,7 @@ export async function buildServer(rooms: Rooms, options: ServerOptions): Promise
   healthRoutes(api, rooms)
   aboutRoutes(api, rooms)
   foundryRoutes(api, rooms)
+  instrumentRoutes(api, rooms)
   runRoutes(api, rooms)
   alarmRoutes(api, rooms)
   seriesRoutes(api, rooms)

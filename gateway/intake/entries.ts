@@ -1,26 +1,43 @@
 /** From a publish to journal entries: decoded, placed in time, derived where a raw signal needs it; or kept with the reason why not. */
 import {
-  decodePublish,
+  type Decoded,
   type NewEntry,
+  type NumberUnit,
   type Quantity,
   seriesId,
   seriesMax,
   siteTopicRoot,
   type ThermocoupleType,
   topicRoot,
-  unreadableKeptBytesMax,
   type WireMoment,
   type WireValue,
   wireValue,
 } from '../../shared/contract/index.ts'
+import { derivedAir } from '../../shared/physics/climate.ts'
 import { hotJunctionC } from '../../shared/physics/thermocouple.ts'
 import type { EpochMs } from '../../shared/time.ts'
 import type { Publish } from '../mqtt/inlet.ts'
 import type { ClockWatch, Placed } from './clockwatch.ts'
+import type { Formats, Understood } from './formats/index.ts'
+import { inUnit } from './number-unit.ts'
+import type { Overheard } from './overheard.ts'
+import { shownPayload } from './shown.ts'
+
+/** What the temperature of a climate probe means, and the air pressure where it hangs. */
+export interface Climate {
+  /** Null where it means what it says; a text is why it means nothing. */
+  meaning: ((rawC: number, measuredAt: EpochMs) => number | string) | null
+  pressurePa: number
+}
 
 /** What the intake must know of the foundry to read raw signals. */
 export interface Directory {
   thermocoupleOf(instrument: string): ThermocoupleType | undefined
+  isClaimed(instrument: string): boolean
+  /** The unit of its plain numbers, where a person said it. */
+  numberUnitOf(instrument: string): NumberUnit | undefined
+  /** Undefined for what is not claimed as a climate probe. */
+  climateOf(instrument: string): Climate | undefined
 }
 
 /** Names of series seen so far, bounded: null when there is no room for another. */
@@ -30,22 +47,6 @@ export interface SeriesNames {
 
 /** So many readings without a time of one instrument may arrive in a millisecond before two share an instant. */
 const quickMsMax = 1_000
-
-/** Control characters (but tab and line feed) must not reach a page. */
-const controls = /[^\P{Cc}\t\n]/gu
-const strict = new TextDecoder('utf-8', { fatal: true })
-
-/** The beginning of a payload for a person to recognise: text where it is text, else hex. */
-export function shownPayload(payload: Uint8Array): string {
-  const head = payload.subarray(0, unreadableKeptBytesMax)
-  try {
-    return strict
-      .decode(head.length < payload.length ? head.subarray(0, head.length - 4) : head)
-      .replace(controls, '\ufffd')
-  } catch {
-    return Buffer.from(head.subarray(0, 256)).toString('hex')
-  }
-}
 
 function unreadable(publish: Publish, reason: string): NewEntry[] {
   const { topic, payload, arrivedAt } = publish
@@ -70,17 +71,45 @@ function derived(moment: WireMoment, type: ThermocoupleType): WireValue | null {
   return value === null ? null : wireValue('temperature', value)
 }
 
+/** Dew point and wet bulb of the air at one instant, from the meant temperature; what cannot be told is not there. */
+function derivedOf(moment: WireMoment, { meaning, pressurePa }: Climate, measuredAt: EpochMs): WireValue[] {
+  const air = moment.values.find((v) => v.quantity === 'temperature')
+  const humidity = moment.values.find((v) => v.quantity === 'humidity')
+  if (!air || !humidity || air.quality === 'bad' || humidity.quality === 'bad') return []
+  const temperatureC = meaning === null ? air.value : meaning(air.value, measuredAt)
+  if (typeof temperatureC !== 'number') return []
+  const { dewPointC, wetBulbC } = derivedAir(temperatureC, humidity.value, pressurePa)
+  return [
+    ...(dewPointC === null ? [] : [wireValue('dew-point', dewPointC)]),
+    ...(wetBulbC === null ? [] : [wireValue('wet-bulb', wetBulbC)]),
+  ]
+}
+
 export class EntryMaker {
   readonly #watch: ClockWatch
   readonly #directory: Directory
   readonly #names: SeriesNames
+  readonly #formats: Formats
+  readonly #say: (topic: string, payload: Uint8Array) => void
+  readonly #overheard: Overheard
   /** Where the last reading without a time was put, by instrument. */
   readonly #unstamped = new Map<string, EpochMs>()
 
-  constructor(watch: ClockWatch, directory: Directory, names: SeriesNames) {
-    this.#watch = watch
-    this.#directory = directory
-    this.#names = names
+  /** `say` hands on what a format must ask of whoever published. */
+  constructor(parts: {
+    watch: ClockWatch
+    directory: Directory
+    names: SeriesNames
+    formats: Formats
+    say: (topic: string, payload: Uint8Array) => void
+    overheard: Overheard
+  }) {
+    this.#watch = parts.watch
+    this.#directory = parts.directory
+    this.#names = parts.names
+    this.#formats = parts.formats
+    this.#say = parts.say
+    this.#overheard = parts.overheard
   }
 
   /** Empty where nothing is to be kept: an emptied presence, or what a broker had in its memory and may long be over. */
@@ -88,13 +117,33 @@ export class EntryMaker {
     const { topic, payload, arrivedAt, retained } = publish
     if (topic.startsWith(siteTopicRoot)) return unreadable(publish, `Below ${siteTopicRoot} only the gateway speaks.`)
     if (payload.byteLength === 0 && topic.startsWith(`${topicRoot}/`) && topic.endsWith('/presence')) return []
-    const decoded = decodePublish(topic, payload)
+    const understood = this.#formats.understand(topic, payload, arrivedAt, retained)
+    return this.#made(publish, understood)
+  }
+
+  /** What waited for something that did not come, and is read now or never. */
+  elapsed(now: EpochMs): NewEntry[] {
+    const nothing = { topic: '', payload: new Uint8Array(), arrivedAt: now, retained: false }
+    return this.#made(nothing, this.#formats.elapse(now))
+  }
+
+  #made(publish: Publish, { decoded, say }: Understood): NewEntry[] {
+    if (say !== undefined) for (const { topic, payload } of say) this.#say(topic, payload)
+    const [first] = decoded
+    if (first !== undefined && decoded.length === 1) return this.#madeOf(publish, first)
+    return decoded.flatMap((one) => this.#madeOf(publish, one))
+  }
+
+  #madeOf(publish: Publish, decoded: Decoded): NewEntry[] {
+    const { arrivedAt, retained } = publish
     if (decoded.is === 'unreadable') return unreadable(publish, decoded.reason)
     const { instrument } = decoded
     // That it was online once does not mean that it is heard now.
     if (decoded.is === 'presence' && retained && decoded.online) return []
     if (decoded.is === 'presence') return [{ at: arrivedAt, kind: 'presence', instrument, online: decoded.online }]
     if (retained && decoded.moments.some((m) => m.at === null)) return []
+    if (!this.#directory.isClaimed(instrument))
+      this.#overheard.note(instrument, publish.topic, publish.payload, arrivedAt)
 
     const [first, ...others] = decoded.moments
     const placed =
@@ -131,10 +180,22 @@ export class EntryMaker {
   #push(entries: NewEntry[], instrument: string, moment: WireMoment, placed: Placed, at: EpochMs): boolean {
     if (moment.fault !== undefined)
       entries.push({ at, kind: 'fault', instrument, measuredAt: placed.measuredAt, text: moment.fault })
-    for (const value of moment.values) if (this.#add(entries, instrument, value, placed, at)) return true
-    const type = moment.values.length > 1 ? this.#directory.thermocoupleOf(instrument) : undefined
+    for (const value of moment.values) {
+      if (this.#add(entries, instrument, value, placed, at)) return true
+      if (value.quantity !== 'number') continue
+      const unit = this.#directory.numberUnitOf(instrument)
+      if (unit !== undefined) this.#add(entries, instrument, inUnit(value, unit), placed, at)
+    }
+    if (moment.values.length < 2) return false
+    const type = this.#directory.thermocoupleOf(instrument)
     const hot = type && derived(moment, type)
-    return hot ? this.#add(entries, instrument, hot, placed, at) : false
+    if (hot) return this.#add(entries, instrument, hot, placed, at)
+    const climate = type ? undefined : this.#directory.climateOf(instrument)
+    // Where there is no room for what only follows from it, what was sent is kept all the same.
+    if (climate)
+      for (const value of derivedOf(moment, climate, placed.measuredAt))
+        this.#add(entries, instrument, value, placed, at)
+    return false
   }
 
   #add(

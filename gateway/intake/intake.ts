@@ -80,6 +80,13 @@ export class Intake {
     this.#enter({ entries, done })
   }
 
+  /** Called about once a second: what a format waited for in vain is told, and kept. */
+  elapse(): void {
+    if (this.#closing) return
+    const entries = this.#maker.elapsed(this.#clock.now())
+    if (entries.length > 0) this.#enter({ entries })
+  }
+
   /** Records what did not come by MQTT: ticks, acts, a new foundry document. Resolves when it is on disk. */
   record(entries: NewEntry[]): Promise<Fate[]> {
     return new Promise((resolve) => this.#enter({ entries, tell: resolve }))

@@ -36,6 +36,7 @@ export interface HubSource {
 }
 
 const qualityIndex: Record<Quality, 0 | 1 | 2> = { good: 0, uncertain: 1, bad: 2 }
+const badIndex = qualityIndex.bad
 /** Points of one series in one frame before they are thinned. */
 const pointsInFrameMax = 8
 /** Points of one series that wait for a frame before they are thinned on the way. Reason: what waits is copied by the collector. */
@@ -45,22 +46,24 @@ const pulseMs = 5_000
 /** Frames dropped from the ring before it is made shorter. */
 const compactEvery = 256
 
-/** First, lowest, highest and last by measured time: what a drawing of this moment needs, and no extreme lost. */
+/** First, lowest, highest and last by measured time: what a drawing of this moment needs, and no extreme lost. What is bad is none; the
+ *  first of it stays, so that nothing is drawn across it. */
 function thin(points: LivePoint[]): LivePoint[] {
   if (points.length <= pointsInFrameMax) return points
-  let [first, low, high, last] = [points[0], points[0], points[0], points[0]] as [
-    LivePoint,
-    LivePoint,
-    LivePoint,
-    LivePoint,
-  ]
+  let [first, last] = [points[0], points[0]] as [LivePoint, LivePoint]
+  let [low, high, bad] = [null, null, null] as [LivePoint | null, LivePoint | null, LivePoint | null]
   for (const p of points) {
     if (p[0] < first[0]) first = p
     if (p[0] >= last[0]) last = p
-    if (p[1] < low[1]) low = p
-    if (p[1] > high[1]) high = p
+    if (p[2] === badIndex) {
+      if (bad === null || p[0] < bad[0]) bad = p
+      continue
+    }
+    if (low === null || p[1] < low[1]) low = p
+    if (high === null || p[1] > high[1]) high = p
   }
-  return [...new Set([first, low, high, last])].sort((a, b) => a[0] - b[0])
+  const kept = [first, low, high, bad, last].filter((p) => p !== null)
+  return [...new Set(kept)].sort((a, b) => a[0] - b[0])
 }
 
 interface KeptFrame {
@@ -104,8 +107,8 @@ export class Hub {
     return ms * Math.max(1, this.#clock.pace)
   }
 
-  reading(entry: EntryOf<'reading'>, value: number): void {
-    const point: LivePoint = [entry.measuredAt, value, qualityIndex[entry.quality], entry.at - entry.measuredAt]
+  reading(entry: EntryOf<'reading'>, value: number, quality: Quality): void {
+    const point: LivePoint = [entry.measuredAt, value, qualityIndex[quality], entry.at - entry.measuredAt]
     const points = this.#points.get(entry.series)
     if (!points) this.#points.set(entry.series, [point])
     else {

@@ -125,7 +125,10 @@ export class EmbeddedBroker implements Inlet {
     return { address: `mqtt://${this.#options.host}:${this.#port}`, connected: this.#server.listening, trouble: null }
   }
 
-  say(topic: string, payload: string, retain: boolean): void {
+  /** All that is published comes here anyway. */
+  alsoTake(): void {}
+
+  say(topic: string, payload: string | Uint8Array, retain: boolean): void {
     this.#aedes.publish({ cmd: 'publish', topic, payload: Buffer.from(payload), retain, qos: 0, dup: false }, () => {})
   }
 

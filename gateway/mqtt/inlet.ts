@@ -24,8 +24,10 @@ export interface Inlet {
   /** Begins to take. Resolves when instruments can reach it (broker within) or when it has begun to call (broker outside). */
   open(take: Take): Promise<void>
   state(): InletState
-  /** Says something to lamps, horns and scripts below `cirewatch/site/`. */
-  say(topic: string, payload: string, retain: boolean): void
+  /** Takes what is published on these topic filters too; in place of those named before. */
+  alsoTake(filters: readonly string[]): void
+  /** Says something to lamps, horns and scripts below `cirewatch/site/`, or back to whoever published. */
+  say(topic: string, payload: string | Uint8Array, retain: boolean): void
   /** Lets the connections go; what was not acknowledged will come again. */
   close(): Promise<void>
 }

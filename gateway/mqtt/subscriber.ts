@@ -11,6 +11,9 @@ export interface SubscriberOptions {
   password?: string
 }
 
+/** Readings and presences of our own words, and SenML. */
+const ownTopics = `${topicRoot}/+/+`
+
 /** Its session at the broker keeps what comes while we are away; the name must stay the same. */
 const clientId = 'cirewatch-gateway'
 
@@ -18,6 +21,7 @@ export class Subscriber implements Inlet {
   readonly #options: SubscriberOptions
   #client: MqttClient | null = null
   #trouble: string | null = 'It has not answered yet.'
+  #filters: readonly string[] = []
 
   constructor(options: SubscriberOptions) {
     this.#options = options
@@ -43,9 +47,7 @@ export class Subscriber implements Inlet {
       take({ topic: packet.topic, payload, arrivedAt: clock.now(), retained: packet.retain }, () => done())
     }
     client.on('connect', () => {
-      client.subscribe(`${topicRoot}/+/+`, { qos: 1 }, (error) => {
-        this.#trouble = error ? `It refuses the subscription: ${error.message}.` : null
-      })
+      this.#subscribe([ownTopics, ...this.#filters])
     })
     client.on('close', () => {
       this.#trouble ??= 'The connection is lost; trying again every two seconds.'
@@ -61,8 +63,24 @@ export class Subscriber implements Inlet {
     return { address: shown, connected: this.#client?.connected ?? false, trouble: this.#trouble }
   }
 
-  say(topic: string, payload: string, retain: boolean): void {
-    if (this.#client?.connected) this.#client.publish(topic, payload, { qos: 0, retain })
+  alsoTake(filters: readonly string[]): void {
+    const gone = this.#filters.filter((filter) => !filters.includes(filter))
+    const added = filters.filter((filter) => !this.#filters.includes(filter))
+    this.#filters = filters
+    if (this.#client?.connected !== true) return
+    if (gone.length > 0) this.#client.unsubscribe([...gone])
+    if (added.length > 0) this.#subscribe(added)
+  }
+
+  #subscribe(filters: readonly string[]): void {
+    this.#client?.subscribe([...filters], { qos: 1 }, (error) => {
+      this.#trouble = error ? `It refuses the subscription: ${error.message}.` : null
+    })
+  }
+
+  say(topic: string, payload: string | Uint8Array, retain: boolean): void {
+    if (this.#client?.connected)
+      this.#client.publish(topic, typeof payload === 'string' ? payload : Buffer.from(payload), { qos: 0, retain })
   }
 
   async close(): Promise<void> {

@@ -1,6 +1,7 @@
 /** The record of a run: what happened, by measurement, folded from stored readings and acts by the same judge that watched it live. */
 import type { Entry, EntryOf, Finding, Foundry, Run } from '../../shared/contract/index.ts'
-import { byMeasurement, emptyHouse } from '../../shared/judge/index.ts'
+import { byMeasurement, emptyHouse, rulesOf } from '../../shared/judge/index.ts'
+import { interpreted } from '../../shared/physics/interpretation.ts'
 import type { EpochMs } from '../../shared/time.ts'
 
 export interface RunRecord {
@@ -26,12 +27,14 @@ export interface RunMaterial {
   to: EpochMs
 }
 
-/** Only the run's own station: what other places did is none of this record's business. */
+/** Only the run's own station: what other places did is none of this record's business, nor whether somebody had checked its instruments. */
 function alone(foundry: Foundry, station: string): Foundry {
   return {
     ...foundry,
     stations: foundry.stations.filter((s) => s.id === station),
-    instruments: foundry.instruments.filter((i) => i.station === station),
+    instruments: foundry.instruments
+      .filter((i) => i.station === station)
+      .map(({ checkEveryDays: _, ...instrument }) => instrument),
   }
 }
 
@@ -50,13 +53,25 @@ export function runRecord(material: RunMaterial, silenceMsOf: (series: string) =
   const id = acts[0] && 'run' in acts[0] ? acts[0].run : ''
   const run = house.stations.flatMap((s) => s.runs).find((r) => r.run.id === id)?.run
   if (!run) return null
-  return { run, from, to, findings, coverage: coverage(entries, from, to, silenceMsOf) }
+  return { run, from, to, findings, coverage: coverage(entries, from, to, isSeenIn(foundry, revision), silenceMsOf) }
+}
+
+/** Whether a reading is seen: neither bad nor without a meaning. */
+function isSeenIn(foundry: Foundry, revision: number): (entry: EntryOf<'reading'>) => boolean {
+  const { seriesAt, stations } = rulesOf(foundry, revision)
+  return (entry) => {
+    if (entry.quality === 'bad') return false
+    const at = seriesAt.get(entry.series)
+    const interpretation = at && stations[at.station]?.series[at.series]?.interpretation
+    return !interpretation || typeof interpreted(interpretation, entry.value, entry.measuredAt) === 'number'
+  }
 }
 
 function coverage(
   entries: readonly Entry[],
   from: EpochMs,
   to: EpochMs,
+  isSeen: (entry: EntryOf<'reading'>) => boolean,
   silenceMsOf: (series: string) => number,
 ): RunRecord['coverage'] {
   const times = new Map<string, EpochMs[]>()
@@ -64,7 +79,7 @@ function coverage(
     if (e.kind !== 'reading') continue
     const mine = times.get(e.series) ?? []
     if (mine.length === 0) times.set(e.series, mine)
-    if (e.quality !== 'bad') mine.push(e.measuredAt)
+    if (isSeen(e)) mine.push(e.measuredAt)
   }
   return [...times].map(([series, all]) => {
     const t = all.sort((a, b) => a - b)

@@ -3,6 +3,7 @@ import type { Entry, EntryOf, Finding, SeriesId } from '../../shared/contract/in
 import { qualities, unreadableKeptMax } from '../../shared/contract/index.ts'
 import { m4 } from '../../shared/series/decimate.ts'
 import { type Sums, sums } from '../../shared/series/sums.ts'
+import { throughMeaning } from '../../shared/series/through.ts'
 import { type DurationMs, dayMs, type EpochMs } from '../../shared/time.ts'
 import { type Breathe, breathe } from './clock.ts'
 import { MemorySeries } from './memory-series.ts'
@@ -188,19 +189,23 @@ class MemoryStore implements Store {
     }
   }
 
-  async chart({ series, from, to, columns, silenceMs }: ChartAsk, signal?: AbortSignal): Promise<ChartColumns> {
+  async chart(
+    { series, from, to, columns, silenceMs, interpretation }: ChartAsk,
+    signal?: AbortSignal,
+  ): Promise<ChartColumns> {
     this.#mustBeOpen()
     signal?.throwIfAborted()
     const fold = m4(from, to, columns, silenceMs)
-    fold.add(columnsOf(this.#around(series, from, to, silenceMs)))
+    throughMeaning(fold, interpretation, 'drawn').add(columnsOf(this.#around(series, from, to, silenceMs)))
     return fold.finishColumns()
   }
 
-  async sums({ series, edges, silenceMs, band, correction }: SumsAsk, signal?: AbortSignal): Promise<Sums[]> {
+  async sums({ series, edges, silenceMs, band, interpretation }: SumsAsk, signal?: AbortSignal): Promise<Sums[]> {
     this.#mustBeOpen()
     signal?.throwIfAborted()
-    const fold = sums(edges, silenceMs, { ...(band && { band }), ...(correction && { correction }) })
-    fold.add(columnsOf(this.#around(series, edges[0] ?? 0, edges.at(-1) ?? 0, silenceMs)))
+    const fold = sums(edges, silenceMs, band && { band })
+    const readings = columnsOf(this.#around(series, edges[0] ?? 0, edges.at(-1) ?? 0, silenceMs))
+    throughMeaning(fold, interpretation, 'summed').add(readings)
     return fold.finish()
   }
 

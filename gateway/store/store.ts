@@ -1,6 +1,6 @@
 /** The store: what the gateway remembers. The promises stand here; memory and SQLite are two bodies that keep them, under one suite. */
 import type { Entry, EntryOf, Finding, NewEntry, Reading, SeriesId } from '../../shared/contract/index.ts'
-import type { CheckPoint } from '../../shared/physics/correction.ts'
+import type { Interpretation } from '../../shared/physics/interpretation.ts'
 import type { Band } from '../../shared/series/statistics.ts'
 import type { Sums } from '../../shared/series/sums.ts'
 import type { DurationMs, EpochMs } from '../../shared/time.ts'
@@ -53,6 +53,8 @@ export interface ChartAsk {
   to: EpochMs
   columns: number
   silenceMs: DurationMs
+  /** What the values mean; absent where they mean what they say. What has no meaning is drawn as a hole. */
+  interpretation?: Interpretation
 }
 
 /** First, lowest, highest and last of each pixel column, as `shared/series/decimate` gives them, in arrays of numbers. */
@@ -71,8 +73,8 @@ export interface SumsAsk {
   edges: readonly EpochMs[]
   silenceMs: DurationMs
   band?: Band
-  /** What the instrument really means, where it was checked; values are corrected before anything is summed. */
-  correction?: readonly CheckPoint[]
+  /** What the values mean; only that is summed, and what has no meaning is unseen. */
+  interpretation?: Interpretation
 }
 
 /** What `seal` did. */

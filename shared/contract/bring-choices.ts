@@ -19,6 +19,8 @@ export const bringUnits = {
   emf: ['uV', 'mV'],
   junction: ['C', 'F', 'K'],
   number: [''],
+  'dew-point': ['C', 'F', 'K'],
+  'wet-bulb': ['C', 'F', 'K'],
 } as const satisfies Record<Quantity, readonly string[]>
 export const allBringUnits = [
   'C',

@@ -1,5 +1,7 @@
 /** A finding: one judgement of a reading, or of silence, against standing limits or a recipe. Data only; its sentence lives in shared/words. */
 import type { EpochMs } from '../time.ts'
+import type { Doubt } from './doubt.ts'
+import type { NoAnswer } from './no-answer.ts'
 import type { Tier } from './station.ts'
 
 /** The facts that each kind of finding carries. A new kind begins here, and does not compile until it has its sentence. */
@@ -17,7 +19,8 @@ export interface FindingFacts {
   }
   'rising-too-fast': { cPerMinute: number; cPerMinuteMax: number; valueC: number }
   'gone-quiet': { lastAt: EpochMs | null; silenceMs: number; saidOffline: boolean }
-  'instrument-fault': { text: string }
+  /** `noAnswer`: it speaks, but what it sends means no temperature. */
+  'instrument-fault': { text: string; noAnswer?: NoAnswer }
   /** `inSeconds`: it counts seconds where milliseconds are asked for. */
   'clock-wrong': { offsetMs: number; inSeconds?: true }
   'conflicting-reading': { series: string; measuredAt: EpochMs; kept: number; refused: number }
@@ -31,6 +34,10 @@ export interface FindingFacts {
     side: 'below' | 'above'
   }
   'coat-outside-window': { run: string; coat: string; valueC: number; fromC: number; toC: number }
+  /** What an instrument is suspected of; once for each kind and instrument. */
+  'instrument-doubt': { doubt: Doubt }
+  /** `checkedAt`: its last check or calibration; null where none is known. */
+  'check-due': { checkedAt: EpochMs | null; everyDays: number }
 }
 export type FindingKind = keyof FindingFacts
 
@@ -45,6 +52,8 @@ export const findingKinds = [
   'off-recipe',
   'outside-recipe-band',
   'coat-outside-window',
+  'instrument-doubt',
+  'check-due',
 ] as const satisfies readonly FindingKind[]
 
 /** One finding of one kind. `id` follows from the entry that raised it, so folding twice gives the same finding, never a second. */

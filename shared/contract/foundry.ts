@@ -2,7 +2,8 @@
 import { z } from 'zod'
 import { type Complaint, explain, pathText } from './explain.ts'
 import { Instrument } from './instrument.ts'
-import { instrumentsMax, recipesMax, stationsMax } from './limits.ts'
+import { instrumentsMax, mappingsMax, recipesMax, stationsMax } from './limits.ts'
+import { Mapping } from './mapping.ts'
 import { Recipe } from './recipe.ts'
 import { Site } from './site.ts'
 import { Station } from './station.ts'
@@ -14,6 +15,8 @@ const Shape = z.strictObject({
   stations: z.array(Station).max(stationsMax).default([]),
   instruments: z.array(Instrument).max(instrumentsMax).default([]),
   recipes: z.array(Recipe).max(recipesMax).default([]),
+  /** How to read devices that speak their own JSON. */
+  mappings: z.array(Mapping).max(mappingsMax).optional(),
 })
 
 type Complain = (path: Path, message: string) => void

@@ -1,5 +1,6 @@
 /** Bodies of the HTTP interface that are not a noun of their own. Times are epoch ms in charts, ISO 8601 UTC elsewhere. */
 import { z } from 'zod'
+import type { Mapping } from './mapping.ts'
 import type { Quality } from './reading.ts'
 
 /** RFC 9457 problem details, with our stable code. */
@@ -61,4 +62,22 @@ export interface Unclaimed {
   readings: number
   quantities: string[]
   lastValues: Record<string, number>
+  /** The newest message as it came: as text where it is text, else as hex. */
+  lastPayload?: { topic: string; payload: string; at: number }
+}
+
+/** A topic of some other device that is heard, kept, and read by no mapping yet. */
+export interface UnclaimedTopic {
+  topic: string
+  lastAt: number
+  messages: number
+  payload: string
+  /** Ways to read it, the likeliest first, each with the sentence why. */
+  guesses: { mapping: Mapping; sentence: string }[]
+}
+
+export interface UnclaimedBody {
+  total: number
+  items: Unclaimed[]
+  topics?: UnclaimedTopic[]
 }

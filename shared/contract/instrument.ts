@@ -9,6 +9,19 @@ export type InstrumentKind = z.infer<typeof InstrumentKind>
 export const ThermocoupleType = z.enum(['K', 'J', 'N', 'T', 'E', 'R', 'S', 'B'])
 export type ThermocoupleType = z.infer<typeof ThermocoupleType>
 
+/** Units that a bare number can be claimed as. */
+export const numberUnits = [
+  'celsius',
+  'fahrenheit',
+  'kelvin',
+  'percent',
+  'metresPerSecond',
+  'pascals',
+  'amperes',
+] as const
+export const NumberUnit = z.enum(numberUnits)
+export type NumberUnit = z.infer<typeof NumberUnit>
+
 /** What a check against a reference found: where the instrument reads `readsC`, it is `isC`. */
 export const CorrectionPoint = z.strictObject({ readsC: z.number(), isC: z.number() })
 export type CorrectionPoint = z.infer<typeof CorrectionPoint>
@@ -93,6 +106,8 @@ export const Instrument = z.strictObject({
   intervalS: z.number().min(0.05).max(3_600).default(10),
   /** Silent this long is a hole and a finding, s. Default: three intervals, at least 30 s. */
   silenceS: z.number().min(1).max(86_400).optional(),
+  /** What its plain numbers count, where it sends numbers without a unit. */
+  numberUnit: NumberUnit.optional(),
   /** For a bare thermocouple that publishes microvolts. */
   thermocouple: ThermocoupleType.optional(),
   infrared: InfraredSetting.optional(),

@@ -26,6 +26,8 @@ export const payloadBytesMax = 256 * 1024
 export const packetBytesMax = 4 * 1024 * 1024
 /** So much of an unreadable payload is kept. Reason: enough to recognise the sender, too little to fill a disk. */
 export const unreadableKeptBytesMax = 2_048
+/** Mappings of other devices' topics. Reason: each is asked for every message that is not in our words. */
+export const mappingsMax = 200
 /** So many unreadable messages are kept whole; older ones are only counted. */
 export const unreadableKeptMax = 10_000
 /** Readings in one message. Reason: an hour at 1 Hz, with headroom. */

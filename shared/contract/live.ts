@@ -3,6 +3,7 @@ import type { EpochMs } from '../time.ts'
 import type { Alarm } from './alarm.ts'
 import type { Finding } from './finding.ts'
 import type { Foundry } from './foundry.ts'
+import type { NoAnswer } from './no-answer.ts'
 import type { Quality, SeriesId } from './reading.ts'
 import type { Run } from './run.ts'
 
@@ -16,6 +17,8 @@ export interface SeriesView {
   quality: Quality
   measuredAt: EpochMs
   arrivedAt: EpochMs
+  /** Why it means no temperature; then `value` is what was sent, and its quality is bad. */
+  noAnswer?: NoAnswer
 }
 
 /** What the judge holds of a station: its standing findings, worst first, and its open runs. */
@@ -66,7 +69,7 @@ export interface Frame {
   after: number
   seq: number
   clock: LiveClock
-  /** At most first, lowest, highest and last of each series where more came within one frame. */
+  /** At most first, lowest, highest and last of each series, and the first bad one, where more came within one frame. */
   readings?: Record<SeriesId, LivePoint[]>
   /** Readings that the points of this frame stand for, where they were thinned. */
   standFor?: number

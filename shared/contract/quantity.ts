@@ -11,6 +11,9 @@ export const quantities = [
   'junction',
   /** A number whose unit nobody has told yet. */
   'number',
+  /** Derived from a climate probe's temperature and humidity; nobody sends them. */
+  'dew-point',
+  'wet-bulb',
 ] as const
 
 export type Quantity = (typeof quantities)[number]
@@ -26,6 +29,8 @@ export const unitOf: Record<Quantity, string> = {
   emf: 'µV',
   junction: '°C',
   number: '',
+  'dew-point': '°C',
+  'wet-bulb': '°C',
 }
 
 /** Outside these a number is kept, but as *bad*: no instrument of the trade can mean it.
@@ -40,7 +45,12 @@ export const plausible: Record<Quantity, readonly [min: number, max: number]> = 
   emf: [-10_000, 80_000],
   junction: [-60, 200],
   number: [-1e12, 1e12],
+  'dew-point': [-100, 200],
+  'wet-bulb': [-100, 200],
 }
+
+/** What the gateway itself makes of what was sent: shown and charted, not judged. */
+export const derivedQuantities: ReadonlySet<Quantity> = new Set<Quantity>(['dew-point', 'wet-bulb'])
 
 /** Numbers that common sensor chips send when they cannot measure (common practice, no source): never a temperature. */
 export const sensorCodes: ReadonlySet<number> = new Set([-127, 32767, -32768, 999.9, -999, 9999])

@@ -148,13 +148,22 @@ export function isPlain(json: unknown): json is WireReading {
 
 const keyOf: readonly (keyof WireReading)[] = Object.keys(WireReading.shape) as (keyof WireReading)[]
 
+/** The beginning of a value. Nesting is written down with the stack, which a message of nothing but brackets exhausts. */
+function beginningOf(found: unknown): string {
+  try {
+    return (JSON.stringify(found) ?? 'nothing').slice(0, 40)
+  } catch {
+    return 'lists in lists, too deep to be shown'
+  }
+}
+
 function whyNot(error: z.ZodError, value: unknown, place: string): string {
   const issue = error.issues[0]
   if (issue?.code === 'unrecognized_keys')
     return `${place} has a key that is not known: ${issue.keys.slice(0, 3).join(', ').slice(0, 80)}; known are ${keyOf.join(', ')}`
   const key = String(issue?.path[0] ?? '')
   const found = key === '' ? value : (value as Record<string, unknown>)[key]
-  const shown = (JSON.stringify(found) ?? 'nothing').slice(0, 40)
+  const shown = beginningOf(found)
   if (key === '') return `${place} must be an object; it is ${shown}`
   if (key === 'at') return `${place} has in \`at\` no ISO 8601 time with zone and no epoch milliseconds: ${shown}`
   return `${place} has in \`${key}\` not what belongs there (${issue?.message ?? 'wrong type'}): ${shown}`
@@ -207,7 +216,7 @@ export function decodePublish(topic: string, payload: Uint8Array): Decoded {
     return {
       is: 'unreadable',
       instrument,
-      reason: `The topic ends in "${what.slice(0, 40)}"; known are reading and presence.`,
+      reason: `The topic ends in "${what.slice(0, 40)}"; known are reading, presence and senml.`,
     }
   if (payload.byteLength > payloadBytesMax)
     return {

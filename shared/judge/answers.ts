@@ -48,6 +48,14 @@ const advice: Record<FindingKind, (station: StationKind) => Advice> = {
   'outside-recipe-band': () =>
     shift('The shells dry at another climate than asked.', 'Look at door, fan, dehumidifier and cooling.', 60),
   'coat-outside-window': () => notice,
+  // What passes by itself; whom nobody may rely on is told with an answer of its own.
+  'instrument-doubt': () => notice,
+  'check-due': () => ({
+    tier: 'tomorrow',
+    consequence: 'Nobody knows whether it still reads right.',
+    action: 'Check it against melting ice, boiling water or a probe that was checked.',
+    respondMinutes: 10_080,
+  }),
 }
 
 /** Null where the finding is for reading, not for acting: then it is no alarm. */

@@ -32,6 +32,7 @@ export function lookFor(
   if (scene.at < due) return state
   const id = scene.rules.instruments[rules.instrument]?.id ?? ''
   const text = textOf(rules, state)
+  const facts = state.noAnswer === null ? { text } : { text, noAnswer: state.noAnswer }
   return {
     ...state,
     blind: raise(draft, scene, {
@@ -39,7 +40,7 @@ export function lookFor(
       subject: rules.series,
       instrument: id,
       since: due,
-      facts: { text },
+      facts,
     }),
   }
 }

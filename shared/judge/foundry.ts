@@ -1,6 +1,10 @@
 /** A changed foundry document: what goes on is carried over, what is gone is ended. */
-import { type Alarm, type EntryOf, fireClass } from '../contract/index.ts'
+import { type Alarm, type EntryOf, fireClass, type Instrument } from '../contract/index.ts'
+import type { EpochMs } from '../time.ts'
+import { checkDueAt } from './checks.ts'
+import { isSameStation } from './doubts.ts'
 import { clear, type Draft, draftOn, type Scene, touch } from './draft.ts'
+import { newExamination } from './examine/index.ts'
 import { newInstrument } from './instruments.ts'
 import { newSeries, trueValue } from './reading.ts'
 import { type Rules, rulesOf, type SeriesRules, type StationRules } from './rules.ts'
@@ -8,16 +12,20 @@ import type { Changes, Condition, House, InstrumentState, SeriesState, StationSt
 
 interface Before {
   instruments: Map<string, InstrumentState>
+  /** By instrument alone: its checks go with it to another station. */
+  checks: Map<string, Pick<InstrumentState, 'metAt' | 'checkedAt'>>
   series: Map<string, SeriesState>
 }
 
 function memoryOf(house: House): Before {
-  const before: Before = { instruments: new Map(), series: new Map() }
+  const before: Before = { instruments: new Map(), checks: new Map(), series: new Map() }
   house.rules.stations.forEach((rules, s) => {
     const station = house.stations[s] as StationState
-    rules.instruments.forEach((i, at) =>
-      before.instruments.set(`${rules.station.id}/${i.id}`, station.instruments[at] as InstrumentState),
-    )
+    rules.instruments.forEach((i, at) => {
+      const state = station.instruments[at] as InstrumentState
+      before.instruments.set(`${rules.station.id}/${i.id}`, state)
+      before.checks.set(i.id, { metAt: state.metAt, checkedAt: state.checkedAt })
+    })
     rules.series.forEach((r, at) =>
       before.series.set(`${rules.station.id}/${r.series}`, station.series[at] as SeriesState),
     )
@@ -34,10 +42,10 @@ function carrySeries(before: SeriesState, was: SeriesRules | undefined, now: Ser
     const old = was?.limits.find((l) => l.key === applied.key && same(l.limit, applied.limit))
     return (old && before.conditions.find((c) => c.key === applied.key)) ?? (fresh.conditions[i] as Condition)
   })
-  // Values corrected in two ways, or looked at over another stretch, make no slope.
+  // Values that mean something in two ways, or are looked at over another stretch, make no slope.
   const kept =
     was &&
-    same(was.correction, now.correction) &&
+    same(was.interpretation, now.interpretation) &&
     same(
       was.limits.map((l) => l.overMs),
       now.limits.map((l) => l.overMs),
@@ -48,9 +56,10 @@ function carrySeries(before: SeriesState, was: SeriesRules | undefined, now: Ser
 
 function findingsOf(station: StationState): Map<string, { finding: NonNullable<Condition['finding']> }> {
   const all = [
-    ...station.instruments.flatMap((i) => [i.quiet, i.fault, i.clock]),
+    ...station.instruments.flatMap((i) => [i.quiet, i.fault, i.clock, i.due]),
     ...station.series.flatMap((s) => [s.blind, ...s.conditions.map((c) => c.finding)]),
     ...station.runs.flatMap((r) => r.conditions.map((c) => c.finding)),
+    ...station.doubts.map((d) => d.finding),
   ]
   return new Map(all.flatMap((finding) => (finding ? [[finding.id, { finding }] as const] : [])))
 }
@@ -69,9 +78,12 @@ function seriesBefore(rules: SeriesRules, entry: EntryOf<'foundry'>): SeriesStat
   const none = newSeries(rules, entry.at)
   const heard = entry.heard?.find((h) => h.series === rules.series)
   if (!heard) return none
-  const { measuredAt, arrivedAt, quality } = heard
-  const seen = quality === 'bad' ? {} : { goodAt: measuredAt, sightAt: arrivedAt }
-  return { ...none, frontier: measuredAt, value: trueValue(rules, heard.value), quality, arrivedAt, ...seen }
+  const { measuredAt, arrivedAt } = heard
+  const meant = heard.quality === 'bad' ? heard.value : trueValue(rules, heard.value, measuredAt)
+  const newest = { ...none, frontier: measuredAt, arrivedAt }
+  if (typeof meant === 'string') return { ...newest, value: heard.value, noAnswer: meant }
+  const seen = heard.quality === 'bad' ? {} : { goodAt: measuredAt, sightAt: arrivedAt }
+  return { ...newest, value: meant, quality: heard.quality, ...seen }
 }
 
 /** Its silence counts from now on: whoever claims it has just seen it, or is setting it up. */
@@ -81,6 +93,11 @@ function instrumentBefore(id: string, entry: EntryOf<'foundry'>): InstrumentStat
   const newest = (of: typeof mine) =>
     of.reduce<number | null>((at, h) => Math.max(at ?? h.measuredAt, h.measuredAt), null)
   return { ...newInstrument(entry.at), lastAt: newest(mine), goodAt: newest(mine.filter((h) => h.quality !== 'bad')) }
+}
+
+/** A calibration, or a longer time between two checks, ends that one is due. */
+function carryInstrument(state: InstrumentState, instrument: Instrument, at: EpochMs): InstrumentState {
+  return state.due && at < checkDueAt(instrument, state) ? { ...state, due: null } : state
 }
 
 /** A station that was taken out has nobody who could answer for it: its alarms are over. A fire-class one waits until it is seen:
@@ -96,6 +113,18 @@ function dropAlarms(draft: Draft, house: House, rules: Rules, entry: EntryOf<'fo
   draft.standing = draft.standing.filter((alarm) => !isGone(alarm))
 }
 
+/** Goes on where the instruments are as they were; else it begins anew, and what was doubted is over. */
+function examinationOf(
+  house: House,
+  old: StationState | undefined,
+  now: StationRules,
+): Pick<StationState, 'exam' | 'examinedAt' | 'doubts'> {
+  const was = house.rules.stations[house.rules.stationOf.get(now.station.id) ?? -1]
+  return old && was && isSameStation(was, now)
+    ? { exam: old.exam, examinedAt: old.examinedAt, doubts: old.doubts }
+    : { exam: newExamination(now.examined), examinedAt: 0, doubts: [] }
+}
+
 export function adopt(house: House, entry: EntryOf<'foundry'>): [House, Changes] {
   const rules = rulesOf(entry.foundry, entry.revision)
   const before = memoryOf(house)
@@ -106,12 +135,19 @@ export function adopt(house: House, entry: EntryOf<'foundry'>): [House, Changes]
     const id = now.station.id
     const old = house.stations[house.rules.stationOf.get(id) ?? -1]
     return {
-      instruments: now.instruments.map((i) => before.instruments.get(`${id}/${i.id}`) ?? instrumentBefore(i.id, entry)),
+      instruments: now.instruments.map((i) =>
+        carryInstrument(
+          before.instruments.get(`${id}/${i.id}`) ?? { ...instrumentBefore(i.id, entry), ...before.checks.get(i.id) },
+          i,
+          entry.at,
+        ),
+      ),
       series: now.series.map((s) => {
         const state = before.series.get(`${id}/${s.series}`)
         return state ? carrySeries(state, wasRules.get(`${id}/${s.series}`), s) : seriesBefore(s, entry)
       }),
       runs: old?.runs ?? [],
+      ...examinationOf(house, old, now),
     }
   })
   const draft = draftOn(house.alarms)

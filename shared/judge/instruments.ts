@@ -23,6 +23,9 @@ export function newInstrument(at: EpochMs): InstrumentState {
     fault: null,
     clock: null,
     clockRightSince: null,
+    metAt: at,
+    checkedAt: null,
+    due: null,
   }
 }
 
@@ -56,6 +59,9 @@ export function heard(
     fault: able ? null : state.fault,
     clock: state.clock,
     clockRightSince: state.clockRightSince,
+    metAt: state.metAt,
+    checkedAt: state.checkedAt,
+    due: state.due,
   }
 }
 

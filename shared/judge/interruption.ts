@@ -1,4 +1,5 @@
 /** Interruptions of our own: time in which we were away, or a jump of our clock, is nobody's silence, and no delay has waited through it. */
+import { heardAfter } from './doubts.ts'
 import type { Entry } from '../contract/index.ts'
 import type { DurationMs, EpochMs } from '../time.ts'
 import { waitAnew } from './condition.ts'
@@ -17,6 +18,9 @@ function moveInstrument(state: InstrumentState, now: EpochMs, byMs: DurationMs, 
     spokeAt: move(state.spokeAt),
     unable: stepped && state.unable ? { ...state.unable, since: Math.min(state.unable.since, now) } : state.unable,
     clockRightSince: state.clockRightSince === null ? null : now,
+    // In years, hours of absence do not matter; but nothing was met or checked later than now.
+    metAt: Math.min(state.metAt, now),
+    checkedAt: state.checkedAt === null ? null : Math.min(state.checkedAt, now),
   }
 }
 
@@ -56,6 +60,9 @@ function interrupted(house: House, entry: Entry, byMs: DurationMs, stepped: bool
         return rules ? moveSeries(rules, state, at, byMs, stepped) : state
       }),
       runs: station.runs.map((r) => moveRun(r, at, stepped)),
+      exam: heardAfter(station.exam, byMs),
+      examinedAt: at,
+      doubts: station.doubts,
     }),
   )
   return { ...house, seq: entry.seq, at, stations }

@@ -1,8 +1,10 @@
 /** The judge: what one more journal entry means for the house. Pure; it decides, the foreman acts. */
-import { emptyFoundry, type Entry, type EntryOf } from '../contract/index.ts'
+import { derivedQuantities, emptyFoundry, type Entry, type EntryOf, type Instrument } from '../contract/index.ts'
 import type { DurationMs } from '../time.ts'
 import { acknowledged } from './alarms.ts'
 import { lookFor } from './blindness.ts'
+import { checked, remember } from './checks.ts'
+import { examinedFault, lookedAt } from './doubts.ts'
 import { type Draft, draftOn, note, nothing, type Scene } from './draft.ts'
 import { adopt } from './foundry.ts'
 import { cannot, listen, present, spoke } from './instruments.ts'
@@ -53,9 +55,15 @@ function withInstrument(
 }
 
 function passTime(draft: Draft, scene: Scene, station: StationState): StationState {
-  const instruments = station.instruments.map((state, i) =>
-    listen(draft, scene, state, scene.rules.instruments[i]?.id ?? '', scene.rules.silenceMs[i] as number),
-  )
+  const instruments = station.instruments.map((state, i) => {
+    const instrument = scene.rules.instruments[i] as Instrument
+    return remember(
+      draft,
+      scene,
+      listen(draft, scene, state, instrument.id, scene.rules.silenceMs[i] as number),
+      instrument,
+    )
+  })
   const series = station.series.map((before, i) => {
     const rules = scene.rules.series[i]
     const instrument = rules && instruments[rules.instrument]
@@ -64,7 +72,7 @@ function passTime(draft: Draft, scene: Scene, station: StationState): StationSta
     const conditions = waitLimits(draft, scene, rules, state)
     return conditions === state.conditions ? state : { ...state, conditions }
   })
-  return waitRuns(draft, scene, { instruments, series, runs: station.runs })
+  return lookedAt(draft, scene, waitRuns(draft, scene, { ...station, instruments, series }))
 }
 
 function tick(house: House, entry: Entry): [House, Changes] {
@@ -75,7 +83,9 @@ function tick(house: House, entry: Entry): [House, Changes] {
 
 function conflict(house: House, entry: EntryOf<'conflict'>): [House, Changes] {
   const at = house.rules.seriesAt.get(entry.series)
-  if (!at) return [{ ...house, seq: entry.seq, at: entry.at }, nothing]
+  const quantity = at && house.rules.stations[at.station]?.series[at.series]?.quantity
+  // Of a derived series it would say the same once more: what it was derived from conflicts already.
+  if (!at || !quantity || derivedQuantities.has(quantity)) return [{ ...house, seq: entry.seq, at: entry.at }, nothing]
   const { series, measuredAt, kept, refused } = entry
   return inStation(house, entry, at.station, (draft, scene, station) => {
     const facts = { series, measuredAt, kept, refused }
@@ -104,7 +114,9 @@ function act(house: House, entry: EntryOf<'act'>): [House, Changes] {
     return inStation(house, entry, index, (draft, scene, station) => startRun(draft, scene, station, entry, recipe))
   }
   // What it brought in was judged reading by reading.
-  if (entry.act === 'import' || entry.act === 'check') return [unchanged, nothing]
+  if (entry.act === 'import') return [unchanged, nothing]
+  if (entry.act === 'check')
+    return withInstrument(house, entry, entry.instrument, (draft, scene, state) => checked(draft, scene, state))
   const index = stationOfRun(house, entry.run)
   if (index < 0) return [unchanged, nothing]
   return inStation(house, entry, index, (draft, scene, station) => {

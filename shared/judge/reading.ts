@@ -1,9 +1,10 @@
 /** One reading: late or live, true or not, within its limits or not. The hot path of the whole house. */
-import { backlogSlackMs, type EntryOf } from '../contract/index.ts'
-import { correct } from '../physics/correction.ts'
+import { backlogSlackMs, type EntryOf, type NoAnswer } from '../contract/index.ts'
+import { calibrationAt, interpreted } from '../physics/interpretation.ts'
 import type { EpochMs } from '../time.ts'
 import { seenAgain } from './blindness.ts'
 import { type Moment, untouched } from './condition.ts'
+import { examinedReading } from './doubts.ts'
 import type { Draft, Scene } from './draft.ts'
 import { heard, timed } from './instruments.ts'
 import { followAll, judgeLimits, newTrails } from './limits.ts'
@@ -16,6 +17,7 @@ export function newSeries(rules: SeriesRules, at: EpochMs): SeriesState {
     frontier: null,
     value: 0,
     quality: 'bad',
+    noAnswer: null,
     arrivedAt: 0,
     goodAt: null,
     sightAt: at,
@@ -26,9 +28,18 @@ export function newSeries(rules: SeriesRules, at: EpochMs): SeriesState {
   }
 }
 
-/** The value as the instrument's last check says it truly is; the raw one stays as it was stored. */
-export function trueValue(rules: SeriesRules, value: number): number {
-  return rules.correction === null ? value : correct(rules.correction, value)
+/** What the value means by the calibration of its day and the infrared setting; the raw one stays as it was stored. */
+export function trueValue(rules: SeriesRules, value: number, measuredAt: EpochMs): number | NoAnswer {
+  return rules.interpretation === null ? value : interpreted(rules.interpretation, value, measuredAt)
+}
+
+/** Values of two calibrations make no slope. */
+function isOneCalibration({ interpretation }: SeriesRules, before: EpochMs, now: EpochMs): boolean {
+  return (
+    interpretation === null ||
+    interpretation.calibrations.length === 0 ||
+    calibrationAt(interpretation, before) === calibrationAt(interpretation, now)
+  )
 }
 
 /** How the newest value comes: fresh or out of a backlog, after a hole or not. */
@@ -52,14 +63,17 @@ function judged(
   before: SeriesState,
   entry: EntryOf<'reading'>,
   moment: Moment,
+  meant: number | NoAnswer,
 ): SeriesState {
   const { t } = moment
   if (isLate(before, entry, moment)) return { ...before, late: before.late + 1 }
-  const good = entry.quality !== 'bad'
+  const answered = typeof meant === 'number'
+  const good = answered && entry.quality !== 'bad'
   const state: SeriesState = {
     frontier: t,
-    value: trueValue(rules, entry.value),
-    quality: entry.quality,
+    value: answered ? meant : entry.value,
+    quality: answered ? entry.quality : 'bad',
+    noAnswer: answered ? null : meant,
     arrivedAt: entry.at,
     goodAt: good ? t : before.goodAt,
     sightAt: good ? entry.at : before.sightAt,
@@ -75,7 +89,11 @@ function judged(
     state.blind = null
   }
   if (rules.limits.length === 0) return state
-  const unbroken = before.goodAt !== null && t > before.goodAt && t - before.goodAt <= rules.silenceMs
+  const unbroken =
+    before.goodAt !== null &&
+    t > before.goodAt &&
+    t - before.goodAt <= rules.silenceMs &&
+    isOneCalibration(rules, before.goodAt, t)
   state.trails = followAll(rules, before.trails, t, state.value, unbroken)
   state.conditions = judgeLimits(draft, scene, rules, state, moment)
   return state
@@ -91,14 +109,15 @@ export function judgeReading(
   const rules = scene.rules.series[index] as SeriesRules
   const before = station.series[index] as SeriesState
   const moment = momentOf(rules, before, entry)
-  const series = judged(draft, scene, rules, before, entry, moment)
+  const meant = entry.quality === 'bad' ? entry.value : trueValue(rules, entry.value, entry.measuredAt)
+  const series = judged(draft, scene, rules, before, entry, moment, meant)
 
   const instrumentBefore = station.instruments[rules.instrument] as InstrumentState
   // What a person brings in from a table says nothing about whether the instrument can be heard.
   let instrument =
     entry.reason === 'brought-in'
       ? instrumentBefore
-      : heard(draft, scene, instrumentBefore, entry.measuredAt, entry.quality !== 'bad')
+      : heard(draft, scene, instrumentBefore, entry.measuredAt, entry.quality !== 'bad' && typeof meant === 'number')
   if (entry.claimedAt !== undefined || instrument.clock) {
     const id = scene.rules.instruments[rules.instrument]?.id ?? ''
     instrument = timed(draft, scene, instrument, id, entry.claimedAt)
@@ -108,7 +127,11 @@ export function judgeReading(
     instruments: station.instruments.with(rules.instrument, instrument),
     series: station.series.with(index, series),
     runs: station.runs,
+    exam: station.exam,
+    examinedAt: station.examinedAt,
+    doubts: station.doubts,
   }
   const moved = series.frontier !== before.frontier
-  return moved && station.runs.length > 0 ? stepRuns(draft, scene, next, index, moment) : next
+  const ran = moved && station.runs.length > 0 ? stepRuns(draft, scene, next, index, moment) : next
+  return examinedReading(draft, scene, ran, rules.instrument, rules.quantity, entry)
 }

@@ -1,6 +1,5 @@
 /** Rules: the foundry document laid out so that a reading finds what it must be held against in one look-up. */
 import {
-  type CorrectionPoint,
   type Foundry,
   type Instrument,
   type InstrumentKind,
@@ -13,14 +12,18 @@ import {
   seriesId,
   silenceMsOf,
 } from '../contract/index.ts'
+import type { Interpretation } from '../physics/interpretation.ts'
 import { type DurationMs, secondMs } from '../time.ts'
 import { applied, type AppliedLimit } from './applied.ts'
+import { examinedStation } from './examined.ts'
+import type { ExaminedStation } from './examine/index.ts'
+import { interpretationOf } from './meaning.ts'
 
-/** The quantities that each kind of instrument is judged by; what else it sends is kept and shown, not judged. */
+/** The quantities that each kind of instrument is known by; what else it sends is kept, not judged. No limit speaks of derived ones. */
 const expected: Record<InstrumentKind, readonly Quantity[]> = {
   thermocouple: ['temperature', 'emf', 'junction'],
   infrared: ['temperature'],
-  climate: ['temperature', 'humidity', 'pressure'],
+  climate: ['temperature', 'humidity', 'pressure', 'dew-point', 'wet-bulb'],
   'air-speed': ['air-speed'],
   contact: ['contact'],
   current: ['current'],
@@ -34,7 +37,8 @@ export interface SeriesRules {
   silenceMs: DurationMs
   /** Older than this at arrival is backlog. */
   backlogMs: DurationMs
-  correction: readonly CorrectionPoint[] | null
+  /** What its raw values mean; null where they mean what they say. */
+  interpretation: Interpretation | null
   limits: readonly AppliedLimit[]
   /** Those of them that look at a rate. */
   rates: readonly AppliedLimit[]
@@ -45,6 +49,8 @@ export interface SeriesRules {
 export interface StationRules {
   station: Station
   instruments: readonly Instrument[]
+  /** The same as the examiner sees them. */
+  examined: ExaminedStation
   silenceMs: readonly DurationMs[]
   series: readonly SeriesRules[]
   /** Index of the temperature series that stands for the station; −1 where it has none. */
@@ -105,7 +111,7 @@ function seriesRules(station: Station, instrument: Instrument, at: number, quant
     instrument: at,
     silenceMs: silenceMsOf(instrument),
     backlogMs: backlogMsOf(instrument),
-    correction: quantity === 'temperature' && instrument.correction?.length ? instrument.correction : null,
+    interpretation: interpretationOf(instrument, quantity),
     limits,
     rates: limits.filter((l) => l.overMs > 0),
     needed: limits.length > 0,
@@ -126,6 +132,7 @@ function stationRules(foundry: Foundry, station: Station): StationRules {
   return {
     station,
     instruments,
+    examined: examinedStation(station.kind, instruments),
     silenceMs: instruments.map(silenceMsOf),
     series: series.map((s, i) => (i === leading || i === leadingHumidity ? { ...s, needed: true } : s)),
     leading,

@@ -1,11 +1,12 @@
 /** What the judge holds: plain data that survives JSON, so that a snapshot is the whole of it. */
-import type { Alarm, Finding, Quality, Recipe, Run } from '../contract/index.ts'
+import type { Alarm, Finding, NoAnswer, Quality, Recipe, Run } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
+import type { Examination } from './examine/index.ts'
 import type { Overlap } from './overlap.ts'
 import type { Rules } from './rules.ts'
 
 /** Shape of the state below. A snapshot of another shape is not read; the journal is folded from the beginning instead. */
-export const stateShape = 2
+export const stateShape = 4
 
 /** Where one limit stands with one series: in breach since, back since, and the finding that was announced. */
 export interface Condition {
@@ -28,8 +29,11 @@ export interface Trail {
 export interface SeriesState {
   /** Greatest measuredAt judged so far; null before the first reading. What lies at or before it is late. */
   frontier: EpochMs | null
+  /** As it is meant; as it was sent where it means nothing. */
   value: number
   quality: Quality
+  /** Why its newest value means no temperature. */
+  noAnswer: NoAnswer | null
   arrivedAt: EpochMs
   /** When the newest value that was not bad was measured; null before the first. */
   goodAt: EpochMs | null
@@ -64,6 +68,12 @@ export interface InstrumentState {
   clock: Finding | null
   /** While its clock is called wrong: since when it has been right again. */
   clockRightSince: EpochMs | null
+  /** When it came into the document: where it never was checked, its next check counts from here. */
+  metAt: EpochMs
+  /** When it was last checked against a reference, by an act. */
+  checkedAt: EpochMs | null
+  /** Its check is due. */
+  due: Finding | null
 }
 
 export interface RunState {
@@ -78,10 +88,20 @@ export interface RunState {
   startedFromC: number | null
 }
 
+/** A doubt that was announced. */
+export interface Announced {
+  key: string
+  finding: Finding
+}
+
 export interface StationState {
   instruments: readonly InstrumentState[]
   series: readonly SeriesState[]
   runs: readonly RunState[]
+  /** What the examiner holds, when it last looked for silence, and the doubts that stand. */
+  exam: Examination
+  examinedAt: EpochMs
+  doubts: readonly Announced[]
 }
 
 export interface House {

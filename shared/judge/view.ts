@@ -13,7 +13,8 @@ export function standingFindings(station: StationState): Finding[] {
   const all = [
     ...station.series.flatMap((s) => [s.blind, ...s.conditions.map((c) => c.finding)]),
     ...station.runs.flatMap((r) => r.conditions.map((c) => c.finding)),
-    ...station.instruments.flatMap((i) => [i.quiet, i.fault, i.clock]),
+    ...station.instruments.flatMap((i) => [i.quiet, i.fault, i.clock, i.due]),
+    ...station.doubts.map((d) => d.finding),
   ]
   return all.filter((f): f is Finding => f !== null).sort((a, b) => rank(a) - rank(b) || a.since - b.since)
 }
@@ -42,6 +43,7 @@ export function seriesViews(house: House): SeriesView[] {
           quality: state.quality,
           measuredAt: state.frontier,
           arrivedAt: state.arrivedAt,
+          ...(state.noAnswer === null ? {} : { noAnswer: state.noAnswer }),
         },
       ]
     }),

@@ -1,17 +1,13 @@
 /** Sums of a series over periods that follow one another (nights of a calendar, months of a drift), from readings or from what is told of many. */
-import { type CheckPoint, correct } from '../physics/correction.ts'
 import { type DurationMs, type EpochMs, minuteMs } from '../time.ts'
 import { badQuality, type Sample, seenBetween, type SeriesPiece, type Stretch } from './columns.ts'
 import { Period, type Sums } from './period.ts'
-import { straightBetween } from './straight.ts'
 import { type Band, bandStep, between } from './statistics.ts'
 
 export type { Sums }
 
 export interface SumsWishes {
   band?: Band
-  /** What the instrument really means; values are corrected before anything is summed. */
-  correction?: readonly CheckPoint[]
 }
 
 /** Where a whole stretch lies: within the band, or beyond one limit of it, as the sign says. */
@@ -42,50 +38,48 @@ export class SumsFold {
   readonly #edges: readonly EpochMs[]
   readonly #silenceMs: DurationMs
   readonly #band: Band | null
-  readonly #correction: readonly CheckPoint[]
   readonly #periods: Period[]
   /** Edges at or before the latest reading: the period after the last of them is under way. */
   #passed = 0
   #previous: Sample | null = null
 
-  constructor(edges: readonly EpochMs[], silenceMs: DurationMs, { band, correction }: SumsWishes = {}) {
+  constructor(edges: readonly EpochMs[], silenceMs: DurationMs, { band }: SumsWishes = {}) {
     if (!edges.every((edge, i) => i === 0 || edge > (edges[i - 1] as number)))
       throw new RangeError('The edges of periods must rise.')
     this.#edges = edges
     this.#silenceMs = silenceMs
     this.#band = band ?? null
-    this.#correction = correction ?? []
     this.#periods = edges.slice(1).map((to, i) => new Period(edges[i] as number, to))
   }
 
   add({ t, v, quality }: SeriesPiece): void {
     for (let i = 0; i < t.length; i++)
-      this.#addSample({ t: t[i] as number, v: this.#isOf(v[i] as number), good: quality[i] !== badQuality })
+      this.#addSample({ t: t[i] as number, v: v[i] as number, good: quality[i] !== badQuality })
   }
 
-  /** False, and nothing changed, where these few points do not say enough: across an edge, with a hole within, astride a limit or a bend. */
+  /** False, and nothing changed, where these few points do not say enough: across an edge, with a hole within, or astride a limit. */
   addStretch(stretch: Stretch): boolean {
-    const { first, last } = stretch
+    const { first, lowest, highest, last, integral } = stretch
     if (stretch.longestGapMs > this.#silenceMs || this.#passedAt(first.t) !== this.#passedAt(last.t)) return false
-    const straight = straightBetween(this.#correction, stretch.lowest.v, stretch.highest.v)
-    if (straight === null) return false
-    const lowest = { t: stretch.lowest.t, v: this.#isOf(stretch.lowest.v) }
-    const highest = { t: stretch.highest.t, v: this.#isOf(stretch.highest.v) }
     const whole = this.#band === null ? unasked : wholeOf(this.#band, lowest.v, highest.v)
     if (whole === null) return false
-    this.#addSample({ t: first.t, v: this.#isOf(first.v), good: true })
+    this.#addSample({ t: first.t, v: first.v, good: true })
     const period = this.#periodUnderWay()
     if (period !== undefined) {
       const ms = last.t - first.t
-      const integral = straight.integral(stretch.integral, ms)
       period.readings += stretch.readings - 1
       period.widen(lowest)
       period.widen(highest)
       if (ms > 0) period.addSeen(first.t, last.t, integral)
       period.addBand(whole.isWithin ? ms : 0, Math.max(0, whole.sign * (integral - whole.limit * ms)) / minuteMs)
     }
-    this.#previous = { t: last.t, v: this.#isOf(last.v), good: true }
+    this.#previous = { t: last.t, v: last.v, good: true }
     return true
+  }
+
+  /** A sum has no use for a block from within: what a header does not tell, its readings must. */
+  addStrand(): boolean {
+    return false
   }
 
   finish(): Sums[] {
@@ -124,10 +118,6 @@ export class SumsFold {
     if (this.#band === null) return
     const { inBandMs, beyond } = bandStep(begin, end, this.#band.from, this.#band.to, Number.POSITIVE_INFINITY)
     period.addBand(inBandMs, beyond)
-  }
-
-  #isOf(value: number): number {
-    return this.#correction.length === 0 ? value : correct(this.#correction, value)
   }
 
   #passedAt(t: EpochMs): number {

@@ -1,8 +1,10 @@
 /** The sentence of every kind of finding: what is, and the first thing to do about it. A kind without one does not compile. */
+import { doubtIsNot, doubtSays, doubtTodo } from './doubt.ts'
 import type { Finding, FindingKind, FindingOf } from '../contract/index.ts'
 import { splitSeriesId } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
 import { type Course, courseOf, when } from './course.ts'
+import { noAnswerBecause, noAnswerTodo } from './no-answer.ts'
 import type { Present } from './present.ts'
 import {
   amount,
@@ -64,6 +66,25 @@ function clockSays(finding: FindingOf<'clock-wrong'>, speech: Speech, be: 'is' |
   return be === 'is'
     ? `${who(finding, speech)} sends its time in seconds; it must be milliseconds or ISO 8601. Its readings are placed when they arrive.`
     : `${who(finding, speech)} sent its time in seconds; its readings were placed when they arrived.`
+}
+
+function faultSays(finding: FindingOf<'instrument-fault'>, speech: Speech, be: 'is' | 'was'): string {
+  const { text, noAnswer } = finding.facts
+  const name = who(finding, speech)
+  if (noAnswer !== undefined)
+    return `${name} ${be === 'is' ? 'gives' : 'gave'} no temperature: ${noAnswerBecause(noAnswer)}.`
+  return `${name} ${be === 'is' ? 'says' : 'said'} that it cannot measure: ${text}.`.replace(/\.\.$/, '.')
+}
+
+function checkSays(finding: FindingOf<'check-due'>, speech: Speech, be: 'is' | 'was', present?: Present): string {
+  const { checkedAt, everyDays } = finding.facts
+  const name = who(finding, speech)
+  const since = when(finding.since, finding, present, speech)
+  if (be === 'was')
+    return `${name} was due for a check from ${since} until ${when(finding.clearedAt ?? finding.since, finding, present, speech)}.`
+  const asked = `a check every ${everyDays === 1 ? 'day' : `${everyDays} days`} is asked for`
+  if (checkedAt === null) return `${name} was never checked against a reference; ${asked}.`
+  return `${name} was last checked against a reference at ${when(checkedAt, finding, present, speech)}; ${asked}.`
 }
 
 function quietSays(finding: FindingOf<'gone-quiet'>, speech: Speech, be: 'is' | 'was', present?: Present): string {
@@ -128,11 +149,9 @@ const voices: { [K in FindingKind]: Voice<K> } = {
     todo: 'Check its power and its connection; until then nobody is watching there.',
   }),
   'instrument-fault': (finding, speech, be) => ({
-    says: `${who(finding, speech)} ${be === 'is' ? 'says' : 'said'} that it cannot measure: ${finding.facts.text}.`.replace(
-      /\.\.$/,
-      '.',
-    ),
-    todo: 'Check the probe and its wiring.',
+    says: faultSays(finding, speech, be),
+    todo:
+      finding.facts.noAnswer === undefined ? 'Check the probe and its wiring.' : noAnswerTodo(finding.facts.noAnswer),
   }),
   'clock-wrong': (finding, speech, be) => ({
     says: clockSays(finding, speech, be),
@@ -184,6 +203,14 @@ const voices: { [K in FindingKind]: Voice<K> } = {
     says: `${speech.nameOf(facts.coat)} went on at ${temperature(facts.valueC, speech)}; its window is ${temperatureSpan(facts.fromC, facts.toC, speech)}.`,
     todo: 'Look at that coat before the next one goes on.',
   }),
+  'instrument-doubt': ({ facts }, speech) => ({
+    says: doubtSays(facts.doubt, speech),
+    todo: `${doubtTodo(facts.doubt, speech)} ${doubtIsNot(facts.doubt, speech)}`,
+  }),
+  'check-due': (finding, speech, be, present) => ({
+    says: checkSays(finding, speech, be, present),
+    todo: 'Check it against melting ice, boiling water or a probe that was checked.',
+  }),
 }
 
 /** Kinds whose sentence tells its own end. */
@@ -193,6 +220,7 @@ const tellsItsEnd: ReadonlySet<FindingKind> = new Set<FindingKind>([
   'rising-too-fast',
   'off-recipe',
   'outside-recipe-band',
+  'check-due',
 ])
 
 function said(finding: Finding, speech: Speech, be: 'is' | 'was', present?: Present): Said {

@@ -72,11 +72,15 @@ const plain: Partial<Record<Quantity, (value: number) => string>> = {
   contact: (value) => (value >= 0.5 ? 'closed' : 'open'),
   current: (value) => `${value.toFixed(2)} A`,
   emf: (value) => `${value.toFixed(0)} µV`,
+  number: (value) => `${value} (unit unknown)`,
 }
 
 /** One value of any quantity with its unit. */
 export function amount(quantity: Quantity | string, value: number, speech: Pick<Speech, 'unit'>): string {
   if (!Number.isFinite(value)) return 'an unknown value'
+  // In °C as well, but not how warm it is.
+  if (quantity === 'dew-point') return `dew point ${temperature(value, speech)}`
+  if (quantity === 'wet-bulb') return `wet bulb ${temperature(value, speech)}`
   const say = plain[quantity as Quantity]
   return say ? say(value) : temperature(value, speech)
 }

@@ -24,6 +24,8 @@ const manyWords: Record<FindingKind, string> = {
   'off-recipe': 'off their recipe',
   'outside-recipe-band': 'outside the band of their recipe',
   'coat-outside-window': 'with a coat outside its window',
+  'instrument-doubt': 'in doubt',
+  'check-due': 'due for a check',
 }
 
 /** Each alarm once, in groups by urgency. Fire-class alarms are never put together: each wants a look of its own. */

@@ -7,7 +7,7 @@ import { without } from '../helpers/outside.ts'
 import { pause } from '../helpers/patience.ts'
 
 interface Instrument {
-  latest: { series: string; value: number; quality: string }[]
+  series: { series: string; value: number; quality: string }[]
 }
 
 const pub = (port: number, instrument: string, payload: string) =>
@@ -22,7 +22,7 @@ describe.skipIf(without('broker'))('a reading from an ordinary MQTT client', () 
     const said = await pub(mqttPort, 'pot-mid', '{"celsius": 93.4}')
     expect(said).toMatchObject({ code: 0, err: '' })
     const { body } = await ask<Instrument>('/api/v1/instruments/pot-mid')
-    expect(body.latest).toMatchObject([{ series: 'pot-mid.temperature', value: 93.4, quality: 'good' }])
+    expect(body.series).toMatchObject([{ series: 'pot-mid.temperature', value: 93.4, quality: 'good' }])
     const lines = await (await fetch(`${http}/api/v1/series/pot-mid.temperature/readings`)).text()
     expect(
       lines

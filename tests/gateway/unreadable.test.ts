@@ -2,7 +2,7 @@
 import { once } from 'node:events'
 import { connect } from 'node:net'
 import { describe, expect, it } from 'vitest'
-import type { Unreadable } from '../../shared/contract/index.ts'
+import type { InstrumentNow, Unreadable } from '../../shared/contract/index.ts'
 import { smallFoundry, startGateway, type TestGateway } from '../helpers/gateway.ts'
 import { pause } from '../helpers/patience.ts'
 
@@ -58,7 +58,7 @@ describe('a message that cannot be read', () => {
     expect(items[0]).toMatchObject({ topic: 'cirewatch/pot-mid/reading', bytes: Buffer.byteLength(payload) })
     expect(items[0]?.payload.length).toBeLessThanOrEqual(2_048)
     await gateway.publish('pot-mid', { celsius: 93.4 })
-    expect((await gateway.ask<{ latest: unknown[] }>('/api/v1/instruments/pot-mid')).body.latest).toMatchObject([
+    expect((await gateway.ask<InstrumentNow>('/api/v1/instruments/pot-mid')).body.series).toMatchObject([
       { value: 93.4 },
     ])
   })
@@ -66,7 +66,7 @@ describe('a message that cannot be read', () => {
 
 /** Each below what is refused, with what its sentence says. */
 const topics: [topic: string, reason: RegExp][] = [
-  ['cirewatch', /form/],
+  ['cirewatch', /No mapping covers the topic/],
   ['cirewatch/pot-mid', /form/],
   ['cirewatch/pot-mid/reading/more', /form/],
   ['cirewatch//reading', /no usable instrument/],
@@ -80,12 +80,12 @@ const topics: [topic: string, reason: RegExp][] = [
   ['cirewatch/pot-mid/Reading', /ends in "Reading"/],
   ['cirewatch/site/reading', /only the gateway speaks/],
   ['cirewatch/site/alarm/pot/above-ceiling', /only the gateway speaks/],
-  ['Cirewatch/pot-mid/reading', /form/],
-  ['/cirewatch/pot-mid/reading', /form/],
-  ['somebody/else', /form/],
-  ['$SYS/broker/clients', /form/],
-  ['$refused', /form/],
-  ['a/b/c/d/e/f/g/h/i/j/k/l/m/n/o/p', /form/],
+  ['Cirewatch/pot-mid/reading', /No mapping covers the topic/],
+  ['/cirewatch/pot-mid/reading', /No mapping covers the topic/],
+  ['somebody/else', /No mapping covers the topic/],
+  ['$SYS/broker/clients', /No mapping covers the topic/],
+  ['$refused', /No mapping covers the topic/],
+  ['a/b/c/d/e/f/g/h/i/j/k/l/m/n/o/p', /No mapping covers the topic/],
 ]
 
 describe('a topic that plays tricks', () => {

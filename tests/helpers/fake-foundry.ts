@@ -69,9 +69,18 @@ export const fakeFoundry: Foundry = Foundry.parse({
     { id: 'store', name: 'Wax store', kind: 'surroundings', leading: 'store', limits: [{ kind: 'window', to: 24 }] },
   ],
   instruments: [
-    { id: 'w1-mid', name: 'W1 middle', kind: 'thermocouple', station: 'W1', position: 'wax middle', intervalS: 5 },
-    { id: 'w1-low', name: 'W1 bottom', kind: 'thermocouple', station: 'W1', position: 'wax bottom', intervalS: 5 },
-    { id: 'w1-gun', name: 'W1 infrared', kind: 'infrared', station: 'W1', intervalS: 5 },
+    {
+      id: 'w1-mid',
+      name: 'W1 middle',
+      kind: 'thermocouple',
+      station: 'W1',
+      place: 'wax-middle',
+      intervalS: 5,
+      toleranceClass: 'iec-2',
+      checkEveryDays: 90,
+    },
+    { id: 'w1-low', name: 'W1 bottom', kind: 'thermocouple', station: 'W1', place: 'wax-bottom', intervalS: 5 },
+    { id: 'w1-gun', name: 'W1 infrared', kind: 'infrared', station: 'W1', place: 'wax-surface', intervalS: 5 },
     { id: 'w2-mid', name: 'W2 middle', kind: 'thermocouple', station: 'W2', intervalS: 5 },
     { id: 'w3-top', name: 'W3 top', kind: 'thermocouple', station: 'W3', intervalS: 10 },
     { id: 'b1', name: 'Bench cup probe', kind: 'thermocouple', station: 'B1', intervalS: 5 },
@@ -79,13 +88,15 @@ export const fakeFoundry: Foundry = Foundry.parse({
     { id: 'd2-a', name: 'D2 climate A', kind: 'climate', station: 'D2', intervalS: 30 },
     { id: 'd2-door', name: 'D2 door', kind: 'contact', station: 'D2', intervalS: 60 },
     { id: 'k1-air', name: 'K1 air', kind: 'thermocouple', station: 'K1', intervalS: 30 },
-    { id: 'k2-air', name: 'K2 air A', kind: 'thermocouple', station: 'K2', intervalS: 30 },
+    { id: 'k2-air', name: 'K2 air A', kind: 'thermocouple', station: 'K2', place: 'kiln-air', intervalS: 30 },
+    { id: 'k2-air-b', name: 'K2 air B', kind: 'thermocouple', station: 'K2', place: 'kiln-air', intervalS: 30 },
     {
       id: 'k2-load',
       name: 'K2 load',
       kind: 'thermocouple',
       station: 'K2',
       position: 'core of the mould',
+      place: 'kiln-load',
       intervalS: 30,
     },
     { id: 'store', name: 'Wax store', kind: 'climate', station: 'store', intervalS: 60 },
@@ -163,6 +174,8 @@ export function fakeValue(series: string, t: number): number | null {
       return 24 + noise
     case 'k2-air':
       return Math.min(700, 25 + Math.max(0, 26 * hour - ago) * (675 / (24 * hour))) + 3 * noise
+    case 'k2-air-b':
+      return (fakeValue('k2-air.temperature', t) ?? 0) - 9
     case 'k2-load':
       return Math.min(696, 25 + Math.max(0, 24 * hour - ago) * (670 / (23 * hour))) + noise
     case 'store':

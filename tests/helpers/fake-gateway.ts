@@ -4,8 +4,9 @@ import { createServer, type IncomingMessage, type ServerResponse } from 'node:ht
 import type { AddressInfo } from 'node:net'
 import { extname, join, normalize } from 'node:path'
 import { type WebSocket, WebSocketServer } from 'ws'
-import { chartsMedia, type Frame, fahrenheitToCelsius, type Welcome } from '../../shared/contract/index.ts'
+import { chartsMedia, type Frame, type UnclaimedBody, type Welcome } from '../../shared/contract/index.ts'
 import { fakeFindings, fakeNow, fakeValue, fakeWelcome } from './fake-foundry.ts'
+import { type FakeInstruments, fakeInstruments, fakeUnclaimed } from './fake-instruments.ts'
 import { fakeKeeping } from './fake-keeping.ts'
 import { fakeCharts, fakeRuns, fakeSeries, fakeSums } from './fake-past.ts'
 
@@ -28,6 +29,8 @@ export interface FakeGateway {
   came: (string | null)[]
   send(frame: Omit<Frame, 'is' | 'clock'> & Partial<Frame>): void
   welcome: Welcome
+  instruments: FakeInstruments
+  unclaimed: UnclaimedBody
   locked: boolean
   /** Cuts every listener, and takes none until it is called with true. */
   listen(on: boolean): void
@@ -100,19 +103,8 @@ export async function fakeGateway(
     }),
     '/api/v1/keeping': fakeKeeping,
     '/api/v1/series': fakeSeries,
-    '/api/v1/unclaimed': () => ({
-      total: 1,
-      items: [
-        {
-          instrument: 'my-probe',
-          firstAt: fakeNow - 300_000,
-          lastAt: fakeNow - 3_000,
-          readings: 31,
-          quantities: ['temperature'],
-          lastValues: { temperature: fahrenheitToCelsius(70.7) },
-        },
-      ],
-    }),
+    '/api/v1/unclaimed': () => gateway.unclaimed,
+    '/api/v1/instruments': () => ({ items: gateway.instruments.all() }),
   }
 
   const server = createServer((request, response) => void answer(request, response))
@@ -150,6 +142,8 @@ export async function fakeGateway(
     if (url.pathname === '/api/v1/runs' && request.method === 'GET')
       return json(response, 200, fakeRuns(url.searchParams.get('station')))
     if (url.pathname.endsWith('/chart')) return json(response, 200, chart(url))
+    const instrument = gateway.instruments.answer(url.pathname, body)
+    if (instrument !== null) return json(response, 200, instrument)
     const known = answers[url.pathname]
     return request.method === 'POST'
       ? json(response, 200, {})
@@ -189,6 +183,8 @@ export async function fakeGateway(
     charts: [],
     came: [],
     welcome,
+    instruments: fakeInstruments(),
+    unclaimed: fakeUnclaimed(),
     locked: false,
     send(frame) {
       const text = JSON.stringify({ is: 'frame', clock: gateway.welcome.clock, ...frame })

@@ -3,6 +3,7 @@ import fc from 'fast-check'
 import { memoryStore } from '../../gateway/store/memory.ts'
 import { badReason, type Entry, Foundry, type NewEntry, splitSeriesId } from '../../shared/contract/index.ts'
 import { emptyHouse, type House, judge } from '../../shared/judge/index.ts'
+import { calibrations, infrared } from './meanings.ts'
 import { noon } from './tale.ts'
 
 const minute = 60_000
@@ -41,7 +42,7 @@ const limit = fc.oneof(
 const names = ['a', 'b', 'c', 'd']
 const instrumentPlan = fc.record({
   station: fc.nat(2),
-  kind: fc.constantFrom('thermocouple', 'climate'),
+  kind: fc.constantFrom('thermocouple', 'climate', 'thermocouple', 'climate', 'infrared'),
   intervalS: fc.constantFrom(5, 10, 30),
   silenceS: fc.option(fc.constantFrom(1, 40, 200), { nil: undefined }),
   correction: fc.option(
@@ -51,6 +52,9 @@ const instrumentPlan = fc.record({
     ]),
     { nil: undefined },
   ),
+  calibrations: fc.option(calibrations, { nil: undefined }),
+  infrared: fc.option(infrared, { nil: undefined }),
+  checkEveryDays: fc.option(fc.constantFrom(1, 30), { nil: undefined }),
 })
 
 /** Up to three stations and four instruments; which instrument watches which station is part of the draw, so that an edit moves them. */
@@ -162,6 +166,7 @@ export type Step =
   | { is: 'run-start'; station: number; recipe: number }
   | { is: 'run'; nth: number; act: 'one' | 'two' | 'undo' | 'close' }
   | { is: 'acknowledge'; nth: number }
+  | { is: 'check'; who: number }
 
 const aReading = fc.record({
   is: fc.constant('reading' as const),
@@ -189,6 +194,7 @@ const calm: fc.WeightedArbitrary<Step>[] = [
   { weight: 2, arbitrary: fc.record({ is: fc.constant('other-value' as const), by: fc.constantFrom(-3, 3, -200) }) },
   { weight: 1, arbitrary: fc.record({ is: fc.constant('fault' as const), who: fc.nat(3), ageMs }) },
   { weight: 1, arbitrary: fc.record({ is: fc.constant('presence' as const), who: fc.nat(3), online: fc.boolean() }) },
+  { weight: 1, arbitrary: fc.record({ is: fc.constant('check' as const), who: fc.nat(3) }) },
   {
     weight: 2,
     arbitrary: fc.record({
@@ -307,6 +313,11 @@ function entryOf(
     case 'acknowledge': {
       const alarm = house.alarms[step.nth]
       return alarm ? { kind: 'act', at, by: 'Ana', act: 'acknowledge', alarm: alarm.id } : null
+    }
+    case 'check': {
+      const check = { reference: 'ice-point', readsC: 0.2, isC: 0, uC: 0.1, readings: 6, spreadC: 0.1 } as const
+      const instrument = names[step.who] as string
+      return { kind: 'act', at, by: 'Ana', act: 'check', instrument, check: { ...check, from: at - minute, to: at } }
     }
     case 'run-start': {
       const run = `run-${runs.length + 1}`

@@ -56,6 +56,8 @@ describe('the days drawn here', () => {
         )
           seen.add('late')
         house = next
+        if (entry.kind === 'act') seen.add(entry.act)
+        if (house.stations.some(({ series }) => series.some((s) => s.noAnswer !== null))) seen.add('no answer')
         for (const f of changes.findings) seen.add(f.clearedAt === undefined ? `raised ${f.kind}` : `ended ${f.kind}`)
         for (const alarm of changes.alarms) seen.add(alarm.times > 1 ? 'reoccurred' : alarm.state)
         seen.add(entry.kind)
@@ -75,6 +77,8 @@ describe('the days drawn here', () => {
       'foundry',
       'fault',
       'presence',
+      'check',
+      'no answer',
     ]
     expect(wanted.filter((w) => !seen.has(w))).toEqual([])
   })

@@ -138,6 +138,20 @@ export class Tale {
     return this.tell({ kind: 'act', act: 'run-undo', run, by: 'Ana', at: noon + atS * 1_000 })
   }
 
+  /** Held against melting ice. */
+  checks(instrument: string, atS: number): Changes {
+    const at = noon + atS * 1_000
+    const found = { reference: 'ice-point', readsC: 0.2, isC: 0, uC: 0.1, readings: 6, spreadC: 0.1 } as const
+    return this.tell({
+      kind: 'act',
+      act: 'check',
+      instrument,
+      check: { ...found, from: at - 60_000, to: at },
+      by: 'Ana',
+      at,
+    })
+  }
+
   closes(run: string, atS: number): Changes {
     return this.tell({ kind: 'act', act: 'run-close', run, reason: 'done', by: 'Ana', at: noon + atS * 1_000 })
   }

@@ -41,8 +41,13 @@ function give(fold: Fold, series: Drawn, next: () => number, taken: Taken): 'pie
   if (isGood && will < 0.9 && fold.addStrand !== undefined) {
     const strand = new ArrayStrand(series)
     const middle = Math.floor(next() * (strand.length + 1))
-    if (fold.addStrand(strand, 0, middle) && fold.addStrand(strand, middle)) return 'strands'
+    const isBegun = fold.addStrand(strand, 0, middle)
+    if (isBegun && fold.addStrand(strand, middle)) return 'strands'
     taken.refused++
+    if (isBegun) {
+      fold.add(part(series, middle, strand.length))
+      return 'pieces'
+    }
   }
   fold.add(next() < 0.5 ? series : typed(series))
   return 'pieces'

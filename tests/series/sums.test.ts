@@ -2,9 +2,11 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { type CheckPoint, correct } from '../../shared/physics/correction.ts'
+import type { Interpretation } from '../../shared/physics/interpretation.ts'
 import type { Point } from '../../shared/series/columns.ts'
 import { type Band, statistics } from '../../shared/series/statistics.ts'
 import { type Sums, sums, type SumsWishes } from '../../shared/series/sums.ts'
+import { throughMeaning } from '../../shared/series/through.ts'
 import { anySeries, chance, type Drawn } from './chance.ts'
 import { giveMixed, giveOneByOne, stretchOf } from './mixture.ts'
 
@@ -89,9 +91,10 @@ const anyCase = anySeries(noon, silenceMs, 60).chain((series) => {
     partMax: fc.integer({ min: 1, max: 12 }),
   })
 })
-const wishes = (band: Band | undefined, correction?: readonly CheckPoint[]): SumsWishes => ({
-  ...(band && { band }),
-  ...(correction && { correction }),
+const wishes = (band: Band | undefined): SumsWishes => ({ ...(band && { band }) })
+const always = (points: readonly CheckPoint[]): Interpretation => ({
+  calibrations: [{ from: -Infinity, points }],
+  infrared: null,
 })
 
 describe('laws', () => {
@@ -188,8 +191,8 @@ describe('a correction', () => {
     let stretches = 0
     fc.assert(
       fc.property(anyCase, fc.constantFrom(bent, offset, []), ({ series, edges, band, seed, partMax }, points) => {
-        const fold = sums(edges, silenceMs, wishes(band, points))
-        stretches += giveMixed(fold, series, chance(seed), partMax).stretches
+        const fold = sums(edges, silenceMs, wishes(band))
+        stretches += giveMixed(throughMeaning(fold, always(points), 'summed'), series, chance(seed), partMax).stretches
         const corrected = { ...series, v: series.v.map((v) => correct(points, v)) }
         expectSame(fold.finish(), sumUp(corrected, edges, wishes(band)))
       }),
@@ -200,7 +203,9 @@ describe('a correction', () => {
 
   test('lets a stretch be used where it is one straight line between lowest and highest', () => {
     const isTaken = (points: readonly CheckPoint[], ...values: number[]) =>
-      sums([noon, noon + 60 * minute], silenceMs, { correction: points }).addStretch(stretchOf(everyMinute(...values)))
+      throughMeaning(sums([noon, noon + 60 * minute], silenceMs), always(points), 'summed').addStretch(
+        stretchOf(everyMinute(...values)),
+      )
     expect(isTaken(bent, 20, 21, 22)).toBe(true)
     expect(isTaken(bent, 20, 21, 22.1)).toBe(false)
     expect(isTaken(bent, 22, 26)).toBe(true)

@@ -99,6 +99,7 @@ class StormInlet implements Inlet {
     return { address: 'storm', connected: true, trouble: null }
   }
   say(): void {}
+  alsoTake(): void {}
   async close(): Promise<void> {}
 }
 

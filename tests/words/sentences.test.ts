@@ -7,6 +7,7 @@ import {
   type FindingFacts,
   type FindingKind,
   findingKinds,
+  noAnswers,
   stationKinds,
 } from '../../shared/contract/index.ts'
 import {
@@ -45,7 +46,10 @@ const facts: { [K in FindingKind]: FindingFacts[K][] } = {
     { lastAt: fakeNow - 12 * minute, silenceMs: 30_000, saidOffline: true },
     { lastAt: fakeNow - 12 * minute, silenceMs: 30_000, saidOffline: false },
   ],
-  'instrument-fault': [{ text: 'open circuit' }],
+  'instrument-fault': [
+    { text: 'open circuit' },
+    ...noAnswers.map((noAnswer) => ({ text: 'what it sends as temperature cannot be true', noAnswer })),
+  ],
   'clock-wrong': [{ offsetMs: 3_720_000 }, { offsetMs: -90_000 }],
   'conflicting-reading': [{ series: 'w1-mid.temperature', measuredAt: fakeNow, kept: 93.1, refused: 94 }],
   'off-recipe': [
@@ -57,6 +61,35 @@ const facts: { [K in FindingKind]: FindingFacts[K][] } = {
     { run: 'r', quantity: 'humidity', value: 52, from: 40, to: 50, side: 'above' },
   ],
   'coat-outside-window': [{ run: 'r', coat: 'coat-2', valueC: 99, fromC: 93, toC: 97 }],
+  'instrument-doubt': [
+    {
+      doubt: {
+        kind: 'open-circuit',
+        instrument: 'w1-mid',
+        since: fakeNow,
+        evidence: [{ what: 'pinned at', value: 1_372, unit: '°C' }],
+        ruledOut: [],
+      },
+    },
+    {
+      doubt: {
+        kind: 'stuck',
+        instrument: 'w1-mid',
+        against: 'w1-bottom',
+        since: fakeNow,
+        evidence: [
+          { what: 'unchanged for', value: 90, unit: 'min' },
+          { what: 'the other moved', value: 12.5, unit: '°C' },
+        ],
+        ruledOut: [],
+      },
+    },
+  ],
+  'check-due': [
+    { checkedAt: null, everyDays: 90 },
+    { checkedAt: fakeNow - 91 * 24 * 60 * minute, everyDays: 90 },
+    { checkedAt: fakeNow - 2 * 24 * 60 * minute, everyDays: 1 },
+  ],
 }
 
 function findingsOf(kind: FindingKind): Finding[] {

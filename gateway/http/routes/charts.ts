@@ -15,8 +15,7 @@ import {
   type SumsBy,
   sumsBy,
 } from '../../../shared/contract/index.ts'
-import { correct } from '../../../shared/physics/correction.ts'
-import type { ChartColumns, SumsAsk } from '../../store/store.ts'
+import type { ChartAsk, ChartColumns, SumsAsk } from '../../store/store.ts'
 import { periodEdges } from '../../zone.ts'
 import type { Rooms } from '../rooms.ts'
 import { type Api, When } from './api.ts'
@@ -55,14 +54,10 @@ async function chartOf(
 ): Promise<ChartColumns> {
   unitOfSeries(series)
   if (to <= from) throw new Fault('bad-request', 'A chart needs `from` before `to`.')
-  const columns = await rooms.store.chart(
-    { series, from, to, columns: width, silenceMs: silenceOf(rooms, series) },
-    signal,
-  )
-  const correction = rulesOf(rooms, series)?.correction
-  // A correction rises everywhere, so the extremes stay the extremes.
-  if (correction) for (let i = 0; i < columns.v.length; i++) columns.v[i] = correct(correction, columns.v[i] as number)
-  return columns
+  const ask: ChartAsk = { series, from, to, columns: width, silenceMs: silenceOf(rooms, series) }
+  const interpretation = rulesOf(rooms, series)?.interpretation
+  if (interpretation) ask.interpretation = interpretation
+  return rooms.store.chart(ask, signal)
 }
 
 function body(rooms: Rooms, series: string, window: Window, seq: number, { t, v, readings }: ChartColumns): ChartBody {
@@ -152,8 +147,8 @@ export function chartRoutes(api: Api, rooms: Rooms): void {
       if (to <= from) throw new Fault('bad-request', 'Sums need `from` before `to`.')
       const { timeZone } = rooms.foreman.house.rules.foundry.site
       const ask: SumsAsk = { series: id, edges: edgesOf(timeZone, by, from, to), silenceMs: silenceOf(rooms, id) }
-      const correction = rulesOf(rooms, id)?.correction
-      if (correction) ask.correction = correction
+      const interpretation = rulesOf(rooms, id)?.interpretation
+      if (interpretation) ask.interpretation = interpretation
       const body: SumsBody = { series: id, unit, by, timeZone, items: [] }
       if (low !== undefined || high !== undefined) {
         ask.band = { from: low ?? null, to: high ?? null }

@@ -28,7 +28,8 @@ export function exportRoutes(api: Api, rooms: Rooms): void {
     {
       schema: {
         tags: ['series'],
-        summary: 'All readings of the named series (series=…&series=…), one after another, as CSV or JSON lines',
+        summary:
+          'All readings of the named series (series=…&series=…) as they were sent, not corrected, one after another, as CSV or JSON lines',
         querystring: Query,
       },
     },

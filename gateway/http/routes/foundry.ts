@@ -67,27 +67,6 @@ export function foundryRoutes(api: Api, rooms: Rooms): void {
     },
   )
 
-  api.get('/api/v1/instruments', { schema: { tags, summary: 'Instruments with their newest values' } }, async () => {
-    const latest = rooms.foreman.latest()
-    return {
-      items: now().foundry.instruments.map((i) => ({
-        ...i,
-        latest: latest.filter((l) => l.series.startsWith(`${i.id}.`)),
-      })),
-    }
-  })
-  api.get(
-    '/api/v1/instruments/:id',
-    { schema: { tags, summary: 'One instrument', params: Id } },
-    async ({ params: { id } }) => {
-      const instrument = orMissing(
-        now().foundry.instruments.find((i) => i.id === id),
-        `There is no instrument "${id}".`,
-      )
-      return { ...instrument, latest: rooms.foreman.latest().filter((l) => l.series.startsWith(`${id}.`)) }
-    },
-  )
-
   api.get('/api/v1/recipes', { schema: { tags, summary: 'Recipes, every revision' } }, async () => ({
     items: now().foundry.recipes.map((r) => ({ ...r, used: rooms.foreman.ledger.uses(r.id, r.revision) })),
   }))

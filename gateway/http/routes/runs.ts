@@ -1,6 +1,14 @@
 /** Runs: started, marked, taken back, closed, and their record. */
 import { z } from 'zod'
-import { type Entry, Fault, qualities, RunDeclaration, RunStep, seriesId } from '../../../shared/contract/index.ts'
+import {
+  derivedQuantities,
+  type Entry,
+  Fault,
+  qualities,
+  RunDeclaration,
+  RunStep,
+  seriesId,
+} from '../../../shared/contract/index.ts'
 import { runRecord } from '../../record/run-record.ts'
 import type { RunEntry } from '../../foreman/ledger.ts'
 import type { Rooms } from '../rooms.ts'
@@ -119,7 +127,9 @@ async function recordOf(rooms: Rooms, run: RunEntry) {
   const from = run.startedAt
   const to = run.endedAt ?? rooms.clock.now()
   const entries: Entry[] = []
-  for (const { series } of station.series)
+  for (const { series, quantity } of station.series) {
+    // No judge asks for what only follows from others.
+    if (derivedQuantities.has(quantity)) continue
     for await (const piece of rooms.store.scan(series, from, to)) {
       if (entries.length + piece.t.length > recordReadingsMax)
         throw new Fault(
@@ -137,6 +147,7 @@ async function recordOf(rooms: Rooms, run: RunEntry) {
           quality: qualities[piece.quality[i] as number] ?? 'bad',
         })
     }
+  }
   const mine = new Set(station.instruments.map((i) => i.id))
   const within = (e: { instrument: string; at: number }) => mine.has(e.instrument) && e.at >= from && e.at <= to
   entries.push(

@@ -66,7 +66,8 @@ export function seriesRoutes(api: Api, rooms: Rooms): void {
     {
       schema: {
         tags,
-        summary: 'Stored readings, raw, as JSON lines or (Accept: text/csv) as CSV',
+        summary:
+          'Stored readings as they were sent, not corrected by calibration or infrared setting, as JSON lines or (Accept: text/csv) as CSV',
         params: Id,
         querystring: Span,
       },

@@ -17,6 +17,9 @@ import { sparkplugRoot } from './sparkplug/topic.ts'
 export type { Understood } from './format.ts'
 export { guessMapping } from './guess.ts'
 
+/** What a subscriber to an outside broker must ask for, so that Sparkplug reaches it. */
+export const sparkplugFilter = `${sparkplugRoot}/#`
+
 const ours = `${topicRoot}/`
 const sparkplug = `${sparkplugRoot}/`
 const senmlEnd = '/senml'

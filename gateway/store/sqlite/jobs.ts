@@ -2,6 +2,7 @@
 import type { Database } from 'better-sqlite3'
 import { m4 } from '../../../shared/series/decimate.ts'
 import { type Sums, sums } from '../../../shared/series/sums.ts'
+import { throughMeaning } from '../../../shared/series/through.ts'
 import { dayMs, type EpochMs } from '../../../shared/time.ts'
 import type { ChartAsk, ChartColumns, Stock, SumsAsk } from '../store.ts'
 import { Preparer, type Prepared } from './prepare.ts'
@@ -95,20 +96,20 @@ export class Answerer {
     return { openReadings, sealedReadings: readings, blocks, sealedBytes: bytes, bytes: fileBytes }
   }
 
-  #chart({ series, from, to, columns, silenceMs }: ChartAsk, breathe: () => void): ChartColumns {
+  #chart({ series, from, to, columns, silenceMs, interpretation }: ChartAsk, breathe: () => void): ChartColumns {
     const fold = m4(from, to, columns, silenceMs)
     const id = this.#idOf.get(series)
-    if (id !== undefined) this.#walker.walk({ series: id, from, to, marginMs: silenceMs }, fold, breathe)
+    const takes = throughMeaning(fold, interpretation, 'drawn')
+    if (id !== undefined) this.#walker.walk({ series: id, from, to, marginMs: silenceMs }, takes, breathe)
     return fold.finishColumns()
   }
 
-  #sums({ series, edges, silenceMs, band, correction }: SumsAsk, breathe: () => void): Sums[] {
-    const fold = sums(edges, silenceMs, { ...(band && { band }), ...(correction && { correction }) })
+  #sums({ series, edges, silenceMs, band, interpretation }: SumsAsk, breathe: () => void): Sums[] {
+    const fold = sums(edges, silenceMs, band && { band })
     const id = this.#idOf.get(series)
     const [from, to] = [edges[0], edges.at(-1)]
     if (id === undefined || from === undefined || to === undefined) return fold.finish()
-    // A sum has no use for a block from within: what a header does not tell, its readings must.
-    const takes = { addStretch: fold.addStretch.bind(fold), addStrand: () => false, add: fold.add.bind(fold) }
+    const takes = throughMeaning(fold, interpretation, 'summed')
     this.#walker.walk({ series: id, from, to, marginMs: silenceMs }, takes, breathe)
     return fold.finish()
   }
