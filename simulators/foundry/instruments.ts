@@ -1,5 +1,5 @@
 /** The instruments of the invented foundry: pots every 5 s, kilns every 10 s, rooms every 30 s. */
-import type { Instrument } from '../../shared/contract/index.ts'
+import type { Instrument, Place } from '../../shared/contract/index.ts'
 
 const potS = 5
 const kilnS = 10
@@ -38,10 +38,48 @@ const rows: Row[] = [
   ['k2-load', 'K2', 'thermocouple', 'K2 load', 'core of a 200 mm mould', kilnS],
 ]
 
+/** What each may be held against; doors, fans and heaters are held against nothing. */
+const placeOf: Readonly<Record<string, Place>> = {
+  'w1-mid': 'wax-middle',
+  'w1-bottom': 'wax-bottom',
+  'w1-ir': 'wax-surface',
+  'w2-mid': 'wax-middle',
+  'w2-ir': 'wax-surface',
+  'w3-top': 'wax-top',
+  'w3-bottom': 'wax-bottom',
+  'w4-mid': 'wax-middle',
+  'w5-mid': 'wax-middle',
+  'd1-air-a': 'room-air',
+  'd1-air-b': 'room-air',
+  'd1-p1': 'test-piece',
+  'd2-air-a': 'room-air',
+  'd2-air-b': 'room-air',
+  'd2-p2': 'test-piece',
+  'd2-p3': 'test-piece',
+  'corridor-air': 'room-air',
+  'k1-air-a': 'kiln-air',
+  'k1-air-b': 'kiln-air',
+  'k1-load': 'kiln-load',
+  'k2-air-a': 'kiln-air',
+  'k2-air-b': 'kiln-air',
+  'k2-load': 'kiln-load',
+}
+
 /** Those that publish microvolts and the temperature of their terminals. */
 export const bareThermocouples: Readonly<Record<string, 'K' | 'N'>> = { 'w4-mid': 'K', 'k1-load': 'K', 'k2-load': 'N' }
 
 export const instruments: Instrument[] = rows.map(([id, station, kind, name, position, intervalS]) => {
-  const type = bareThermocouples[id]
-  return { id, station, kind, name, position, intervalS, ...(type === undefined ? {} : { thermocouple: type }) }
+  const type = bareThermocouples[id] ?? (kind === 'thermocouple' ? 'K' : undefined)
+  const place = placeOf[id]
+  return {
+    id,
+    station,
+    kind,
+    name,
+    position,
+    intervalS,
+    ...(place && { place }),
+    ...(type && { thermocouple: type, toleranceClass: 'iec-1' as const, checkEveryDays: 90 }),
+    ...(kind === 'infrared' && { infrared: { setEmissivity: 0.95, compensatedC: 23 } }),
+  }
 })

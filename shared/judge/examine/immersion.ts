@@ -28,15 +28,15 @@ const meltMinutes = 180
 const unseenMeltMinutes = 90
 
 /** At the element a probe swings as a kilogram of wax cannot: wax falls by 0.9 °C a minute at most (own arithmetic, 1.5 kg, lid off). */
-const fallC = -4
+const fallC = -3
 const overMinutes = 5
 /** A companion that falls by less than this share of it does not share the fall. */
 const sharedFall = 0.35
 const swingMinutes = 120
 const fallsMin = 2
-const excessHighC = 6
+const excessHighC = 5
 const excessLowC = -6
-const swingC = 6
+const swingC = 5
 const wallNeed = 10
 /** Without swings: so far above two that agree with each other, or above a single one. */
 const aboveTwoC = 12

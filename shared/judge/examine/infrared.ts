@@ -1,5 +1,5 @@
 /** An infrared instrument against the probe in the wax: emissivity, metal, a spot too large, the skin, or blind. Judged in radiance, where they are shares. */
-import type { Doubt, Evidence } from '../../contract/index.ts'
+import type { Doubt, DoubtKind, Evidence } from '../../contract/index.ts'
 import { bandRadiance, bandRadianceSlope } from '../../physics/radiance.ts'
 import { type Course, changesOf, courseMax, lately, upTo } from './course.ts'
 import type { Examination, Optics, Track, Watch } from './exam.ts'
@@ -117,9 +117,11 @@ function looked(
     if (!sign) return []
     return [{ family: sign.kind === 'blind' ? 'blind' : 'infrared', instrument, sign }]
   }
-  const told = exam.watch.suspicions.some((s) => s.told && s.kind === 'emissivity' && s.instrument === instrument)
+  const told = (kind: DoubtKind) =>
+    exam.watch.suspicions.some((s) => s.told && s.kind === kind && s.instrument === instrument)
   const ambient = ambientOf(station, frame.values)
-  const sign = clearSign(station, optics, probe, frame.values[probe] as number, share, ambient, told)
+  const probeC = frame.values[probe] as number
+  const sign = clearSign(station, optics, probe, probeC, share, ambient, told('emissivity'), told('sees-skin'))
   const sees: Look = { family: 'blind', instrument, sign: null }
   return sign === undefined ? [sees] : [sees, { family: 'infrared', instrument, sign }]
 }
@@ -136,6 +138,7 @@ function clearSign(
   share: number,
   ambient: number,
   told: boolean,
+  skinTold: boolean,
 ): Sign | null | undefined {
   if (optics.clear < 30) return undefined
   const now = median(lately(optics.shares, 20).filter((s) => s >= clearShare))
@@ -162,6 +165,8 @@ function clearSign(
       ],
     }
   }
+  // One that is known to see a skin is not also called badly set, unless it is low beyond doubt when stirred.
+  if (skinTold && !stays && optics.best >= surelyLowShare) return null
   if (optics.clear < clearMinutesMin) return undefined
   return emissivitySign(
     station.instruments[optics.instrument] as ExaminedInstrument,
