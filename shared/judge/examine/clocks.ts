@@ -1,8 +1,8 @@
 /** Clocks: the same events come earlier or later with one instrument than with its neighbours, again and again. */
 import { type Course, upTo } from './course.ts'
 import type { Examination, Heard, Track, Watch } from './exam.ts'
-import type { Frame } from './frame.ts'
 import { median } from './robust.ts'
+import type { Frame } from './roles.ts'
 import type { ExaminedStation } from './station.ts'
 import { isTold, type Look, type Sign } from './suspicion.ts'
 

@@ -2,9 +2,9 @@
 import { driftLook, movedLook } from './drift.ts'
 import { type Course, rangeOf, upTo } from './course.ts'
 import type { Examination, Firing, Life, Rest, Seen, Still, Track, Watch } from './exam.ts'
-import type { Frame } from './frame.ts'
 import { livesAfter, orderFromC, orderToC } from './lives.ts'
 import { lookAfterHeat, lookAtRest, restAfter } from './ordering.ts'
+import type { Frame } from './roles.ts'
 import type { ExaminedStation } from './station.ts'
 import { isTold, type Look } from './suspicion.ts'
 

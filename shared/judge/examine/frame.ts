@@ -5,20 +5,10 @@ import { livesWith, lookAtFiring } from './firing.ts'
 import { lookAtImmersion } from './immersion.ts'
 import { lookAtInfrared } from './infrared.ts'
 import { lookAtPairs } from './pair.ts'
-import { type Role, roleOf } from './roles.ts'
+import { type Frame, roleOf } from './roles.ts'
 import type { ExaminedStation } from './station.ts'
 import { isTold, type Look } from './suspicion.ts'
 import { withLooks } from './verdict.ts'
-
-export interface Frame {
-  index: number
-  minuteMs: number
-  /** End of this minute. */
-  t: number
-  /** Mean of each instrument; null where it was unseen, says nothing but one value, or is known to show no temperature of its place. */
-  values: readonly (number | null)[]
-  roles: readonly Role[]
-}
 
 /** One that is this many minutes behind the newest is not waited for. */
 const waitMinutes = 3

@@ -2,9 +2,8 @@
 import type { Doubt, Evidence } from '../../contract/index.ts'
 import { type Course, changesOf, lately, rangeOf, upTo } from './course.ts'
 import type { Examination, Melt, Track, Watch } from './exam.ts'
-import type { Frame } from './frame.ts'
 import { lineThrough, median, quantile } from './robust.ts'
-import { ambientOf } from './roles.ts'
+import { type Frame, ambientOf } from './roles.ts'
 import type { ExaminedStation } from './station.ts'
 import { isTold, type Look, type Sign, type Suspicion } from './suspicion.ts'
 

@@ -3,7 +3,6 @@ import type { Doubt, DoubtKind, Evidence } from '../../contract/index.ts'
 import { bandRadiance, bandRadianceSlope } from '../../physics/radiance.ts'
 import { type Course, changesOf, courseMax, lately, upTo } from './course.ts'
 import type { Examination, Optics, Track, Watch } from './exam.ts'
-import type { Frame } from './frame.ts'
 import {
   followed,
   newOptics,
@@ -16,7 +15,7 @@ import {
   tooMuch,
 } from './optics.ts'
 import { lineThrough, median, quantile } from './robust.ts'
-import { ambientOf, depthOf } from './roles.ts'
+import { type Frame, ambientOf, depthOf } from './roles.ts'
 import type { ExaminedInstrument, ExaminedStation } from './station.ts'
 import { isTold, type Look, type Sign } from './suspicion.ts'
 

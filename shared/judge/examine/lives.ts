@@ -1,7 +1,7 @@
 /** What a thermocouple goes through in its life: hours that rot it, and times and hours in the band where type K orders. */
 import { rangeOf, upTo } from './course.ts'
 import type { Examination, Life, Track, Watch } from './exam.ts'
-import type { Frame } from './frame.ts'
+import type { Frame } from './roles.ts'
 import type { ExaminedStation } from './station.ts'
 
 /** Green rot begins about here, ordering happens between these (published, see the trade's notes on type K), °C. */

@@ -2,9 +2,8 @@
 import { bandRadiance } from '../../physics/radiance.ts'
 import { grown, lately } from './course.ts'
 import type { Optics } from './exam.ts'
-import type { Frame } from './frame.ts'
 import { lineThrough, median } from './robust.ts'
-import { ambientOf } from './roles.ts'
+import { type Frame, ambientOf } from './roles.ts'
 import type { ExaminedInstrument, ExaminedStation } from './station.ts'
 
 /** Below this the top of the pot may be solid, and the instrument is right to read less than the probe, °C. */

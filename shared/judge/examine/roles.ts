@@ -4,6 +4,17 @@ import type { ExaminedInstrument, ExaminedStation } from './station.ts'
 
 export type Role = 'wax' | 'infrared' | 'kiln-air' | 'kiln-load' | 'room-air' | 'none'
 
+/** One minute of all instruments of a station side by side. */
+export interface Frame {
+  index: number
+  minuteMs: number
+  /** End of this minute. */
+  t: number
+  /** Mean of each instrument; null where it was unseen, says nothing but one value, or is known to show no temperature of its place. */
+  values: readonly (number | null)[]
+  roles: readonly Role[]
+}
+
 const byPlace: Partial<Record<Place, Role>> = {
   'wax-top': 'wax',
   'wax-middle': 'wax',
