@@ -1,9 +1,9 @@
 /** Thins a series to what a chart of so many pixel columns can show, without changing one pixel of its line, and with its holes kept. */
 import type { DurationMs, EpochMs } from '../time.ts'
-import { badQuality, type SeriesPiece, type Strand, type Stretch } from './columns.ts'
+import { badQuality, type Point, type SeriesPiece, type Strand, type Stretch } from './columns.ts'
 import { Rows } from './rows.ts'
 import { PieceStrand, seenUntil } from './strand.ts'
-import { eachPoint, type Growing, growing, grown, joined, type Stroke, strokeOf, telling } from './strokes.ts'
+import { Growing, type Stroke, telling } from './strokes.ts'
 
 /** Rows of a chart. A null stands where nothing may be drawn across. */
 export interface Thinned {
@@ -54,7 +54,8 @@ export class M4 {
   /** The pixel column of what follows: −1 before the span, the number of columns after it. */
   #column = -1
   #ended: Ended[] = []
-  #stroke: Growing | null = null
+  /** The line since the last hole or column edge. */
+  readonly #stroke = new Growing()
   /** The first bad reading since the last good one. */
   #brokenAt: EpochMs | null = null
   #isPast = false
@@ -88,7 +89,7 @@ export class M4 {
     if (column < 0 || column >= this.#columns || this.#columnOf(stretch.last.t) !== column) return false
     if (stretch.longestGapMs > this.#silenceMs) return false
     this.#readings += stretch.readings
-    this.#addStroke(column, growing(stretch))
+    if (this.#isTaken(column, stretch.first.t)) this.#stroke.addStretch(stretch)
     return true
   }
 
@@ -107,7 +108,7 @@ export class M4 {
   finishColumns(): ThinnedColumns {
     // A line that has not entered the span is none.
     if (this.#column >= 0) this.#flush()
-    this.#stroke = null
+    this.#stroke.clear()
     return { ...this.#rows.columns(), readings: this.#readings }
   }
 
@@ -122,7 +123,8 @@ export class M4 {
       const column = this.#columnOf(strand.t(i))
       const end = column === this.#columns ? i + 1 : this.#endOf(column, strand, i, to)
       if (column >= 0 && column < this.#columns) this.#readings += end - i
-      this.#addStroke(column, strokeOf(strand, column === -1 ? end - 1 : i, end))
+      const from = column === -1 ? end - 1 : i
+      if (this.#isTaken(column, strand.t(from))) this.#stroke.addPart(strand, from, end)
       i = end
     }
   }
@@ -139,27 +141,29 @@ export class M4 {
     return beyond
   }
 
-  #addStroke(column: number, stroke: Growing): void {
-    const previous = this.#stroke
-    const isHole = previous !== null && (this.#brokenAt !== null || stroke.first.t - previous.last.t > this.#silenceMs)
+  /** Makes room for what begins at this instant in this column: ends the stroke before it where it must. False where it is of no use. */
+  #isTaken(column: number, t: EpochMs): boolean {
+    const stroke = this.#stroke
+    const isFirst = stroke.isEmpty
+    const isHole = !isFirst && (this.#brokenAt !== null || t - stroke.lastT > this.#silenceMs)
     this.#isPast = column === this.#columns
     // Beyond the span only the end of a line that comes out of it is of use.
-    if (this.#isPast && (previous === null || isHole)) return
+    if (this.#isPast && (isFirst || isHole)) return false
     // Of what lies before the span only the last is of use, and not even that where a hole follows it.
-    if (previous === null || (this.#column === -1 && (column === -1 || isHole))) this.#stroke = stroke
-    else if (column === this.#column && !isHole) this.#stroke = joined(previous, stroke)
-    else {
+    if (this.#column === -1 && (column === -1 || isHole)) stroke.clear()
+    else if (!isFirst && (column !== this.#column || isHole)) {
       // A time strictly between the two, so that time goes on rising.
-      const holeAt = isHole ? (this.#brokenAt ?? (previous.last.t + stroke.first.t) / 2) : null
-      if (holeAt !== null && column === this.#column) this.#end(previous, holeAt)
+      const holeAt = isHole ? (this.#brokenAt ?? (stroke.lastT + t) / 2) : null
+      if (holeAt !== null && column === this.#column) this.#end(holeAt)
       else {
         this.#flush()
         if (holeAt !== null) this.#rows.push(holeAt, Number.NaN)
       }
-      this.#stroke = stroke
+      stroke.clear()
     }
     this.#column = column
     this.#brokenAt = null
+    return true
   }
 
   /** −1 before the span, the number of columns after it; the same floor as the chart's. */
@@ -169,9 +173,9 @@ export class M4 {
     return Math.min(this.#columns - 1, Math.floor(((t - this.#from) / (this.#to - this.#from)) * this.#columns))
   }
 
-  #end(growing: Growing, holeAt: EpochMs): void {
-    const stroke = grown(growing)
-    this.#widen(stroke)
+  #end(holeAt: EpochMs): void {
+    const stroke = this.#stroke.stroke()
+    this.#widen(stroke.lowest.v, stroke.highest.v)
     this.#ended.push({ ...stroke, holeAt })
     if (this.#ended.length > waitingMax) this.#ended = this.#needed(this.#ended)
   }
@@ -183,25 +187,38 @@ export class M4 {
   }
 
   #flush(): void {
-    if (this.#stroke === null) return
-    const stroke = grown(this.#stroke)
-    if (this.#column >= 0 && this.#column < this.#columns) this.#widen(stroke)
-    if (this.#ended.length > 0)
-      for (const ended of this.#needed(this.#ended, [stroke])) {
+    const stroke = this.#stroke
+    if (stroke.isEmpty) return
+    stroke.settle()
+    const { lowest, highest } = stroke
+    if (this.#column >= 0 && this.#column < this.#columns) this.#widen(lowest.v, highest.v)
+    if (this.#ended.length > 0) {
+      for (const ended of this.#needed(this.#ended, [stroke.stroke()])) {
         this.#pushStroke(ended)
         this.#rows.push(ended.holeAt, Number.NaN)
       }
-    this.#ended = []
-    this.#pushStroke(stroke)
+      this.#ended = []
+    }
+    this.#pushPoints(stroke.firstT, stroke.firstV, lowest, highest, stroke.lastT, stroke.lastV)
   }
 
-  #widen({ lowest, highest }: Stroke): void {
-    this.#lowest = Math.min(this.#lowest, lowest.v)
-    this.#highest = Math.max(this.#highest, highest.v)
+  #widen(lowest: number, highest: number): void {
+    this.#lowest = Math.min(this.#lowest, lowest)
+    this.#highest = Math.max(this.#highest, highest)
   }
 
-  #pushStroke(stroke: Stroke): void {
-    eachPoint(stroke, ({ t, v }) => this.#rows.push(t, v))
+  #pushStroke({ first, lowest, highest, last }: Stroke): void {
+    this.#pushPoints(first.t, first.v, lowest, highest, last.t, last.v)
+  }
+
+  /** At most four points, rising in time. */
+  #pushPoints(firstT: EpochMs, firstV: number, lowest: Point, highest: Point, lastT: EpochMs, lastV: number): void {
+    const earlier = lowest.t < highest.t ? lowest : highest
+    const later = earlier === lowest ? highest : lowest
+    this.#rows.push(firstT, firstV)
+    if (earlier.t > firstT) this.#rows.push(earlier.t, earlier.v)
+    if (later.t > earlier.t) this.#rows.push(later.t, later.v)
+    if (lastT > later.t) this.#rows.push(lastT, lastV)
   }
 }
 

@@ -1,65 +1,88 @@
 /** Strokes: what a line covers within one pixel column between two holes, and which of them a column can do without. */
+import type { EpochMs } from '../time.ts'
 import type { Point, Strand, Stretch } from './columns.ts'
-import { type Extreme, known, lesser } from './extremes.ts'
+import { Extreme } from './extremes.ts'
 
 /** Within a column the line covers all from its lowest to its highest, wherever it goes in between. */
 export type Stroke = Pick<Stretch, 'first' | 'lowest' | 'highest' | 'last'>
 
-/** A stroke to which more may be joined. */
-export interface Growing {
-  readonly first: Point
-  readonly lowest: Extreme
-  readonly highest: Extreme
-  readonly last: Point
-}
+/** The stroke that a line is drawing, to which more may be joined. One for a whole chart: a year would make thousands. */
+export class Growing {
+  firstT = Number.NaN
+  firstV = Number.NaN
+  lastT = Number.NaN
+  lastV = Number.NaN
+  readonly lowest = new Extreme(1)
+  readonly highest = new Extreme(-1)
+  isEmpty = true
 
-export function growing({ first, lowest, highest, last }: Stroke): Growing {
-  return { first, lowest: known(lowest, 1), highest: known(highest, -1), last }
-}
-
-export function grown({ first, lowest, highest, last }: Growing): Stroke {
-  return { first, lowest: lowest.point(), highest: highest.point(), last }
-}
-
-/** The readings from ≤ index < to of a strand. */
-export function strokeOf(strand: Strand, from: number, to: number): Growing {
-  const first = pointOf(strand, from)
-  if (to - from === 1) return growing({ first, lowest: first, highest: first, last: first })
-  const last = pointOf(strand, to - 1)
-  const lowest = () => pointOf(strand, strand.lowest(from, to))
-  const highest = () => pointOf(strand, strand.highest(from, to))
-  const { range } = strand
-  if (range === undefined) return growing({ first, lowest: lowest(), highest: highest(), last })
-  return {
-    first,
-    lowest: { atLeast: range.low, atMost: Math.min(first.v, last.v), point: lowest },
-    highest: { atLeast: -range.high, atMost: -Math.max(first.v, last.v), point: highest },
-    last,
+  clear(): void {
+    this.isEmpty = true
+    this.lowest.reset()
+    this.highest.reset()
   }
-}
 
-function pointOf(strand: Strand, index: number): Point {
-  return { t: strand.t(index), v: strand.v(index) }
-}
-
-/** Two strokes with no hole between them are one. */
-export function joined(earlier: Growing, later: Growing): Growing {
-  return {
-    first: earlier.first,
-    lowest: lesser(earlier.lowest, later.lowest, 1),
-    highest: lesser(earlier.highest, later.highest, -1),
-    last: later.last,
+  /** What comes after all that is in it, with no hole between. */
+  addStretch({ first, lowest, highest, last }: Stroke): void {
+    this.#reach(first.t, first.v, last.t, last.v)
+    this.lowest.know(lowest.t, lowest.v)
+    this.highest.know(highest.t, highest.v)
   }
-}
 
-/** Hands on at most four points, rising in time. */
-export function eachPoint({ first, lowest, highest, last }: Stroke, give: (point: Point) => void): void {
-  const earlier = lowest.t < highest.t ? lowest : highest
-  const later = earlier === lowest ? highest : lowest
-  give(first)
-  if (earlier.t > first.t) give(earlier)
-  if (later.t > earlier.t) give(later)
-  if (last.t > later.t) give(last)
+  /** The readings from ≤ index < to of a strand. */
+  addPart(strand: Strand, from: number, to: number): void {
+    const [firstT, firstV] = [strand.t(from), strand.v(from)]
+    if (to - from === 1) {
+      this.#reach(firstT, firstV, firstT, firstV)
+      this.#know(firstT, firstV)
+      return
+    }
+    const [lastT, lastV] = [strand.t(to - 1), strand.v(to - 1)]
+    this.#reach(firstT, firstV, lastT, lastV)
+    const { range } = strand
+    if (range === undefined) {
+      const [low, high] = [strand.lowest(from, to), strand.highest(from, to)]
+      this.lowest.know(strand.t(low), strand.v(low))
+      this.highest.know(strand.t(high), strand.v(high))
+      return
+    }
+    this.#know(firstT, firstV)
+    this.#know(lastT, lastV)
+    this.lowest.hold(strand, from, to, range.low)
+    this.highest.hold(strand, from, to, range.high)
+  }
+
+  /** As it is now, to be kept. */
+  stroke(): Stroke {
+    this.settle()
+    const point = (t: EpochMs, v: number): Point => ({ t, v })
+    return {
+      first: point(this.firstT, this.firstV),
+      lowest: point(this.lowest.t, this.lowest.v),
+      highest: point(this.highest.t, this.highest.v),
+      last: point(this.lastT, this.lastV),
+    }
+  }
+
+  settle(): void {
+    this.lowest.settle()
+    this.highest.settle()
+  }
+
+  #reach(firstT: EpochMs, firstV: number, lastT: EpochMs, lastV: number): void {
+    if (this.isEmpty) {
+      this.firstT = firstT
+      this.firstV = firstV
+      this.isEmpty = false
+    }
+    this.lastT = lastT
+    this.lastV = lastV
+  }
+
+  #know(t: EpochMs, v: number): void {
+    this.lowest.know(t, v)
+    this.highest.know(t, v)
+  }
 }
 
 /**

@@ -43,7 +43,7 @@ export function readersHere(db: Database): Readers {
 const workersMax = 2
 
 /** What a worker lets stand of arrays that nobody needs any more. Reason: left to itself it takes ten times as much for the same work. */
-const maxYoungGenerationSizeMb = 6
+const maxYoungGenerationSizeMb = 16
 
 /** Jobs waiting at once. Reason: a wall of charts; beyond it somebody asks in a loop. */
 const waitingMax = 2_000

@@ -10,7 +10,7 @@ import { dayOf, Shelf, sheetsAtOnce } from './shelf.ts'
 
 /** A drawing or a sum that takes readings in order of time, in whichever of three forms is cheapest for it. */
 export interface Fold {
-  /** False where a header does not say enough. */
+  /** False where a header does not say enough. What is handed over is used again for the next one. */
   addStretch(stretch: Stretch): boolean
   addStrand(strand: Strand): boolean
   add(piece: SeriesPiece): void
@@ -31,6 +31,7 @@ export class Walker {
   readonly #shelf: Shelf
   readonly #courses: CourseCache
   readonly #open: OpenRows
+  readonly #stretch = new HeaderStretch()
 
   constructor(db: Database) {
     this.#shelf = new Shelf(db)
@@ -69,7 +70,7 @@ export class Walker {
     // Of a block beyond the span only the reading next to it counts.
     if (sheet.to(i) < from) fold.add(onePoint(sheet.lastT(i), sheet.lastV(i)))
     else if (sheet.from(i) >= to) fold.add(onePoint(sheet.firstT(i), sheet.firstV(i)))
-    else if (!fold.addStretch(stretchOf(sheet, i))) return fold.addStrand(new Ranged(this.#bytes(sheet, i), sheet, i))
+    else if (!fold.addStretch(this.#stretch.of(sheet, i))) return fold.addStrand(new Ranged(this.#bytes(sheet, i), sheet, i))
     return true
   }
 
@@ -182,14 +183,29 @@ function onePoint(t: EpochMs, v: number): SeriesPiece {
   return { t: [t], v: [v], quality: [0] }
 }
 
-function stretchOf(sheet: Sheet, i: number): Stretch {
-  return {
-    readings: sheet.count(i),
-    first: { t: sheet.firstT(i), v: sheet.firstV(i) },
-    lowest: { t: sheet.lowT(i), v: sheet.lowV(i) },
-    highest: { t: sheet.highT(i), v: sheet.highV(i) },
-    last: { t: sheet.lastT(i), v: sheet.lastV(i) },
-    longestGapMs: sheet.longestGapMs(i),
-    integral: sheet.integral(i),
+/** What a header says, laid out in one object for all of them: a year has thousands, and nobody keeps one. */
+class HeaderStretch implements Stretch {
+  readonly first = { t: 0, v: 0 }
+  readonly lowest = { t: 0, v: 0 }
+  readonly highest = { t: 0, v: 0 }
+  readonly last = { t: 0, v: 0 }
+  readings = 0
+  longestGapMs = 0
+  integral = 0
+
+  of(sheet: Sheet, i: number): Stretch {
+    const { first, lowest, highest, last } = this
+    this.readings = sheet.count(i)
+    this.longestGapMs = sheet.longestGapMs(i)
+    this.integral = sheet.integral(i)
+    first.t = sheet.firstT(i)
+    first.v = sheet.firstV(i)
+    lowest.t = sheet.lowT(i)
+    lowest.v = sheet.lowV(i)
+    highest.t = sheet.highT(i)
+    highest.v = sheet.highV(i)
+    last.t = sheet.lastT(i)
+    last.v = sheet.lastV(i)
+    return this
   }
 }
