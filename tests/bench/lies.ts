@@ -23,8 +23,9 @@ for (const kind of doubtKinds) {
   const named = new Map<string, number>()
   for (const scene of lieScenes(kind, perKind, seed)) {
     const accusations = accusationsIn(scene)
-    const lie = scene.truth.find((one) => one.kind === kind)
-    if (lie === undefined) throw new Error(`The scene ${scene.id} holds no ${kind}.`)
+    const [first] = scene.truth.filter((one) => one.kind === kind)
+    if (first === undefined) throw new Error(`The scene ${scene.id} holds no ${kind}.`)
+    const lie = scene.truth.filter((one) => one.kind === kind && one.instrument === first.instrument)
     const found = namedAs(lie, accusations)
     const name = found === null ? 'none' : found.kind
     named.set(name, (named.get(name) ?? 0) + 1)

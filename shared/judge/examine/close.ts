@@ -14,14 +14,23 @@ const seenShareMin = 0.5
 /** A run that is told as stuck is no measure of what is usual, nor is the longest ever: it fades by a tenth in some 500 minutes. */
 const longestKept = 0.9998
 
-function followed(track: Track, minute: OpenMinute, seen: boolean): Track {
+/** What speaks once a minute, and unevenly, misses one now and then without a hole: between its neighbours values run straight. */
+function between(track: Track, missed: number, bridged: boolean, next: number | null): (number | null)[] {
+  const last = track.course[track.course.length - 1]
+  if (!bridged || last == null || next === null) return new Array<null>(missed).fill(null)
+  const way = (k: number) => last + ((next - last) * (k + 1)) / (missed + 1)
+  return Array.from({ length: missed }, (_, k) => Math.round(way(k) * 1_000) / 1_000)
+}
+
+function followed(track: Track, minute: OpenMinute, seen: boolean, bridges: number): Track {
   const missed = track.end < 0 ? 0 : Math.max(0, Math.min(1_000, minute.index - track.end - 1))
-  const added = [...new Array<null>(missed).fill(null), seen ? meanOf(minute) : null]
+  const mean = seen ? meanOf(minute) : null
+  const added = [...between(track, missed, missed <= bridges, mean), mean]
   const longest = Math.max(track.longest * longestKept, minute.runEnded)
   return {
     end: minute.index,
     course: grown(track.course, added),
-    frozen: minute.count > 1 && minute.repeats >= minute.count - 1,
+    frozen: minute.run >= 1 && minute.repeats >= minute.count - 1,
     run: minute.run,
     runAt: minute.runAt,
     longest: Math.round(longest * 100) / 100,
@@ -47,7 +56,8 @@ export function closed(station: ExaminedStation, exam: Examination, slot: number
   const { intervalMs } = station.instruments[instrument] as { intervalMs: number }
   const seen = minute.count >= Math.max(1, (seenShareMin * exam.watch.minuteMs) / intervalMs)
   const [noise, block] = withMinute(before.noise, minute)
-  const track = { ...followed(before, minute, seen), noise }
+  const bridges = 2 * intervalMs > exam.watch.minuteMs ? Math.floor((2 * intervalMs) / exam.watch.minuteMs) : 0
+  const track = { ...followed(before, minute, seen, bridges), noise }
   const tracks = exam.watch.tracks.slice()
   tracks[slot] = track
   const calm = hole ? withoutSuspense(exam.watch, instrument) : exam.watch

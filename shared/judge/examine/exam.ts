@@ -56,6 +56,8 @@ export interface Noise {
   readings: number
   /** Blocks that are known, one list for each state of the station. */
   known: readonly Usual[]
+  /** The last block's; 0 before the first. */
+  lately: number
 }
 
 /** What is usual in one state: a thinned memory of blocks, the quietest and the loudest of all. */
@@ -73,21 +75,23 @@ export interface Optics {
   shares: Course
   /** The best share it shows when it sees well: a slow upper envelope; 0 before the first. */
   best: number
-  /** Minutes in which it saw hot wax clearly, and minutes since it was last near its best. */
+  /** Minutes in which it saw hot wax well. */
   clear: number
-  sinceBest: number
-  /** Times it rose from a low share to its best at once: somebody stirred. */
-  lifts: number
-  low: boolean
-  /** Minutes of a share too low for wax, and whether that began with a fall from a good one. */
-  lowMinutes: number
-  fell: boolean
-  /** The best of those low shares, fading slowly. */
-  bestLow: number
-  /** Since the wax became hot: nothing is asked of an infrared instrument over a plug that still melts. */
+  /** Since the wax became hot, and whether it was seen cold before that and the instrument has not seen well since. */
   hotMinutes: number
-  /** Sums for the line of its radiance on the probe's, by bands of temperature. */
-  bands: readonly { n: number; seen: number; own: number }[]
+  fromCold: boolean
+  departure: Departure | null
+}
+
+/** A time in which an infrared instrument shows less than at its best; it ends when it has stayed near its best for a while. */
+export interface Departure {
+  minutes: number
+  /** Minutes in a row near its best. */
+  near: number
+  /** What it showed just before, where that is known. */
+  before: number | null
+  /** Its first shares. */
+  first: readonly number[]
 }
 
 /** One instrument held against another where both should show the same. */
@@ -173,12 +177,16 @@ export interface Watch {
   lags: readonly { a: number; b: number; minutes: number }[]
   /** When each instrument was last heard, where somebody tells the examiner the time. */
   heard: readonly Heard[]
+  /** When somebody last told the examiner the time; 0 before the first. */
+  lookedAt: EpochMs
 }
 
 /** By its own time and by the examiner's: an instrument whose clock is apart is not silent. */
 export interface Heard {
   lastAt: EpochMs
   at: EpochMs
+  /** Silent while others of its station spoke, for so long. */
+  aloneMs: DurationMs
 }
 
 export interface Examination {

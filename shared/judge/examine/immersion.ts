@@ -1,8 +1,8 @@
 /** Probes in the wax: at the wall, out of the wax, in the solid, or right and yet apart because nobody stirred. */
 import type { Doubt, Evidence } from '../../contract/index.ts'
-import { type Course, changesOf, lately, rangeOf, upTo } from './course.ts'
+import { type Course, lately, upTo } from './course.ts'
+import { layersSign, wallSign } from './depth.ts'
 import type { Examination, Melt, Track, Watch } from './exam.ts'
-import { lineThrough, median, quantile } from './robust.ts'
 import { type Frame, ambientOf } from './roles.ts'
 import type { ExaminedStation } from './station.ts'
 import { isTold, type Look, type Sign, type Suspicion } from './suspicion.ts'
@@ -19,45 +19,24 @@ const lowByC = 25
 const lowShare = 0.62
 const lowShareLiquid = 0.5
 const lowNeed = 12
-const solidNeed = 8
+const solidNeed = 5
 const belowRoomC = 8
 /** A plug is through after this long over hot wax; what still reads low then hangs in the air. Minutes. */
 const meltMinutes = 180
 /** Where nobody saw the pot cold, this long must pass before it is called air. */
 const unseenMeltMinutes = 90
 
-/** At the element a probe swings as a kilogram of wax cannot: wax falls by 0.9 °C a minute at most (own arithmetic, 1.5 kg, lid off). */
-const fallC = -3
-const overMinutes = 5
-/** A companion that falls by less than this share of it does not share the fall. */
-const sharedFall = 0.35
-const swingMinutes = 120
-const fallsMin = 2
-const excessHighC = 5
-const excessLowC = -6
-const swingC = 5
-const wallNeed = 10
-/** Without swings: so far above two that agree with each other, or above a single one. */
-const aboveTwoC = 12
-const agreeC = 5
-const aboveOneC = 20
-const steadyWallNeed = 30
-/** Terminals and room, °C, from which on a wrong type is off by its share; and how near to that share it must have been. */
-const warmFromC = 24
-const proportional = 0.4
+/** In a plug nothing falls: what falls so far, so often, within the last half hour hangs in moving air. */
+const airFallC = 1.5
+const airFallSteps = 2.5
+const airFallsMin = 3
+const airMinutes = 30
+/** A melting pot is hot below while the plug above is solid still, °C. */
+const meltingC = 64
+const plugByC = 14
+const plugMaxC = 55
 
-/** Stirring moves a reading by a few degrees; twice a tolerance of ±2.2 °C lies below this, °C. */
-const layeredC = 5
-/** Less is enough where the difference has been seen to vanish at once: each is right, the wax is not mixed. */
-const layeredAfterStirC = 4.5
-const stirredShare = 0.4
-/** Layers stay; what comes and goes with the heat is no layer. Share of the difference that stands all the while. */
-const layersSteady = 0.6
-const layeredMaxC = 16
-const heatingC = 8
-const layeredNeed = 28
-
-interface Companions {
+export interface Companions {
   /** Others in the same wax that can be believed, by index. */
   wax: readonly number[]
   /** Whatever ails an infrared instrument makes it read low: what it reads high can be believed. */
@@ -115,6 +94,7 @@ export function lookAtImmersion(station: ExaminedStation, exam: Examination, fra
     if (value == null || isTold(exam.watch.suspicions, i, ['pair'])) continue
     const companions = companionsOf(exam, frame, i)
     const hottest = hottestOf(frame, companions)
+    if (hottest.at < 0) continue
     const melt = meltAfter(melts[i] as Melt, value, hottest.value)
     melts[i] = melt
     const look = lookAtProbe(station, exam, frame, i, companions, hottest, melt, ambient)
@@ -138,21 +118,61 @@ function lookAtProbe(
   if (hottest.at < 0 || value < ambient - belowRoomC) return null
   const look = (sign: Sign | null): Look => ({ family: 'immersion', instrument: i, sign })
   const share = (value - ambient) / (hottest.value - ambient)
+  const course = (j: number): Course => upTo(exam.watch.tracks[j] as Track, frame.index)
+  const falls = fallsOf(exam.watch.tracks[i] as Track, course(i))
+  if (inPlug(value, hottest.value, melt) && falls === 0) return look(plugSign(value, hottest, share, melt))
   const low = hottest.value >= hotC && hottest.value - value >= lowByC
   if (low && share < (value >= liquidC ? lowShareLiquid : lowShare)) {
     const hung = exam.watch.suspicions.some((s) => s.told && s.instrument === i && s.kind === 'out-of-wax')
-    const sign = lowSign(value, hottest, share, hung ? { ...melt, liquid: true } : melt)
+    const inAir = hung || falls >= airFallsMin
+    const sign = lowSign(value, hottest, share, inAir ? { ...melt, liquid: true } : melt)
     return sign === undefined ? null : look(sign)
   }
   if (value < hotC) return value >= liquidC - 2 ? look(null) : null
-  const course = (j: number): Course => upTo(exam.watch.tracks[j] as Track, frame.index)
   // A wrong type is off in the same way at every heat: that is being found out already.
   const suspectsType = exam.watch.suspicions.some((s) => s.instrument === i && s.kind === 'wrong-type')
   return look(
-    wallSign(frame, i, companions, course, suspectsType) ??
-      layersSign(station, exam, frame, i, companions, course) ??
-      null,
+    (suspectsType ? null : wallSign(station, frame, i, companions, course)) ??
+      layersSign(station, exam, frame, i, companions, course),
   )
+}
+
+/** Solid while the wax below is hot, after the pot was cold. */
+function inPlug(value: number, hottest: number, melt: Melt): boolean {
+  return (
+    melt.fromCold &&
+    !melt.liquid &&
+    melt.otherHot <= meltMinutes &&
+    hottest >= meltingC &&
+    value <= plugMaxC &&
+    hottest - value >= plugByC
+  )
+}
+
+/** Times it fell by itself in the last half hour. */
+function fallsOf({ step }: Track, course: Course): number {
+  const least = Math.max(airFallC, airFallSteps * step)
+  const recent = lately(course, airMinutes)
+  let falls = 0
+  for (let k = 2; k < recent.length; k++)
+    if ((recent[k - 2] as number) - (recent[k] as number) >= least) {
+      falls++
+      k++
+    }
+  return falls
+}
+
+function plugSign(value: number, hottest: { at: number; value: number }, share: number, melt: Melt): Sign {
+  return {
+    kind: 'in-solid',
+    against: hottest.at,
+    need: solidNeed,
+    evidence: [
+      { what: 'below the other by', value: hottest.value - value, unit: '°C', usual: 0 },
+      { what: 'share above surroundings', value: share, unit: '', usual: 1 },
+    ],
+    ruledOut: [{ kind: 'out-of-wax', evidence: { what: 'the other hot for', value: melt.otherHot, unit: 'min' } }],
+  }
 }
 
 /** Undefined: nobody can tell yet whether it is the plug or the air. */
@@ -165,14 +185,7 @@ function lowSign(value: number, hottest: { at: number; value: number }, share: n
   const inMelt = !melt.liquid && value < liquidC - 4
   // Already as warm as melting wax: no plug any more, and perhaps the other one is too hot.
   if (inMelt && melt.otherHot <= meltMinutes && value > solidC) return undefined
-  if (inMelt && melt.fromCold && melt.otherHot <= meltMinutes)
-    return {
-      kind: 'in-solid',
-      against: hottest.at,
-      need: solidNeed,
-      evidence,
-      ruledOut: [{ kind: 'out-of-wax', evidence: hotFor }],
-    }
+  if (inMelt && melt.fromCold && melt.otherHot <= meltMinutes) return plugSign(value, hottest, share, melt)
   if (inMelt && melt.otherHot <= unseenMeltMinutes) return undefined
   const ruledOut: Doubt['ruledOut'] = [
     { kind: 'in-solid', evidence: melt.liquid ? { what: 'was liquid before', value: 1, unit: '' } : hotFor },
@@ -180,128 +193,3 @@ function lowSign(value: number, hottest: { at: number; value: number }, share: n
   return { kind: 'out-of-wax', against: hottest.at, need: lowNeed, evidence, ruledOut }
 }
 
-/** Falls of `a` that `b` does not share, and how far `a` swings above it. */
-/** Null where it does not fall by itself often enough to be called swinging. */
-function swingsOf(a: Course, b: Course): { falls: number; deviations: number; high: number; low: number } | null {
-  const [das, dbs] = changesOf(a, b, overMinutes, swingMinutes)
-  let [falls, quietFor] = [0, overMinutes + 3]
-  for (let k = 0; k < das.length; k++) {
-    const [da, db] = [das[k] as number, dbs[k] as number]
-    const alone = da <= fallC && db > sharedFall * da
-    if (alone && quietFor > overMinutes + 2) falls++
-    quietFor = alone ? 0 : quietFor + 1
-  }
-  if (falls < fallsMin) return null
-  const line = lineThrough(dbs, das)
-  const excess = excessOf(a, b, swingMinutes)
-  const deviations = line && line.deviationX > 0 ? line.deviationY / line.deviationX : Infinity
-  return { falls, deviations, high: quantile(excess, 0.85), low: quantile(excess, 0.1) }
-}
-
-function excessOf(a: Course, b: Course, back: number): number[] {
-  const excess: number[] = []
-  const n = Math.min(a.length, b.length, back)
-  for (let k = 1; k <= n; k++) {
-    const [x, y] = [a[a.length - k], b[b.length - k]]
-    if (x != null && y != null) excess.push(x - y)
-  }
-  return excess
-}
-
-function wallSign(
-  frame: Frame,
-  i: number,
-  { wax, sound: infrared }: Companions,
-  course: (j: number) => Course,
-  suspectsType: boolean,
-): Sign | null {
-  const value = shownBy(frame, i)
-  const against = wax[0] ?? infrared[0]
-  if (against === undefined || suspectsType) return null
-  // A cheap look first: whoever has not fallen fast of late cannot swing.
-  if (lately(course(i), 30).length < 15) return null
-  const swings = swingsOf(course(i), course(against))
-  if (
-    swings &&
-    swings.high - swings.low >= swingC &&
-    swings.high >= excessHighC &&
-    swings.low >= excessLowC &&
-    swings.deviations >= 2
-  )
-    return {
-      kind: 'at-the-wall',
-      against,
-      need: wallNeed,
-      evidence: [
-        { what: 'above the other by', value: swings.high, unit: '°C', usual: 0 },
-        { what: 'falls not shared', value: swings.falls, unit: '' },
-        { what: 'ratio of changes', value: Math.min(99, swings.deviations), unit: '', usual: 1 },
-      ],
-      ruledOut: [
-        {
-          kind: 'not-stirred',
-          evidence: { what: 'swing of the difference', value: swings.high - swings.low, unit: '°C' },
-        },
-      ],
-    }
-  const others = [...wax, ...infrared].map((j) => shownBy(frame, j)).filter((v) => v >= liquidC - 4)
-  const next = Math.max(...others)
-  const agree = others.length >= 2 && next - Math.min(...others) <= agreeC
-  const above = agree ? aboveTwoC : wax.length > 0 ? aboveOneC : Infinity
-  if (others.length === 0 || value - next < above || grewInProportion(course(i), course(against), value, next))
-    return null
-  return {
-    kind: 'at-the-wall',
-    against,
-    need: steadyWallNeed,
-    evidence: [{ what: 'above the other by', value: value - next, unit: '°C', usual: 0 }],
-    ruledOut: [{ kind: 'not-stirred', evidence: { what: 'others that agree', value: others.length, unit: '' } }],
-  }
-}
-
-/** Off by the same share already when the pot was lukewarm: a wrong type is, heat from a wall is not. */
-function grewInProportion(a: Course, b: Course, value: number, next: number): boolean {
-  const now = (value - warmFromC) / (next - warmFromC)
-  const shares: number[] = []
-  const n = Math.min(a.length, b.length)
-  for (let k = 1; k <= n; k++) {
-    const [x, y] = [a[a.length - k], b[b.length - k]]
-    if (x != null && y != null && y > 40 && y < 60) shares.push((x - warmFromC) / (y - warmFromC))
-  }
-  return shares.length >= 3 && Math.abs(median(shares) - now) < proportional * (now - 1)
-}
-
-/** Told of the cooler of two: it is not wrong, and the hotter is not either. */
-function layersSign(
-  station: ExaminedStation,
-  exam: Examination,
-  frame: Frame,
-  i: number,
-  { wax }: Companions,
-  course: (j: number) => Course,
-): Sign | null {
-  for (const j of wax) {
-    const difference = shownBy(frame, j) - shownBy(frame, i)
-    if (difference < layeredAfterStirC || difference > layeredMaxC) continue
-    if (station.instruments[i]?.place === station.instruments[j]?.place) continue
-    if (exam.watch.suspicions.some((s) => s.instrument === j && s.kind === 'at-the-wall')) continue
-    const hot = excessOf(course(j), course(i), 240)
-    // While it heats fast, layers are no more than the heat on its way up.
-    if (rangeOf(course(j), layeredNeed) > heatingC) continue
-    if (quantile(hot.slice(0, layeredNeed), 0.15) < layersSteady * difference) continue
-    const least = quantile(hot.map(Math.abs), 0.02)
-    const vanished = least <= stirredShare * difference
-    if (difference < layeredC && !vanished) continue
-    return {
-      kind: 'not-stirred',
-      against: j,
-      need: layeredNeed,
-      evidence: [
-        { what: 'below the other by', value: difference, unit: '°C', usual: 0 },
-        { what: 'least difference lately', value: least, unit: '°C' },
-      ],
-      ruledOut: [{ kind: 'at-the-wall', evidence: { what: 'below the other by', value: difference, unit: '°C' } }],
-    }
-  }
-  return null
-}

@@ -5,7 +5,7 @@ import { closed } from './close.ts'
 import type { Examination, Heard, Life, Track } from './exam.ts'
 import { added, minuteMsFor, minuteWith, type OpenMinute } from './minute.ts'
 import { newNoise } from './noise.ts'
-import { listened, silentMs, unilateralSilence, withoutValue } from './silence.ts'
+import { heardLate, listened, silentMs, unilateralSilence, withoutValue } from './silence.ts'
 import type { ExaminedStation } from './station.ts'
 
 export type { Difference, Examination, Life } from './exam.ts'
@@ -50,7 +50,8 @@ export function newExamination(station: ExaminedStation): Examination {
       past: [],
       sides: instruments.map(() => 0),
       lags: [],
-      heard: instruments.map(() => ({ lastAt: 0, at: 0 })),
+      heard: instruments.map(() => ({ lastAt: 0, at: 0, aloneMs: 0 })),
+      lookedAt: 0,
     },
   }
 }
@@ -82,7 +83,7 @@ export function examineReading(
   const open = exam.minutes[slot] as OpenMinute | null
   const index = Math.floor(t / exam.watch.minuteMs)
   if (open === null) return opened(exam, slot, minuteWith(index, t, value, null))
-  if (t <= open.lastAt) return exam
+  if (t <= open.lastAt) return heardLate(exam, instrument)
   const hole = t - open.lastAt > holeMsOf((station.instruments[instrument] as { intervalMs: number }).intervalMs)
   if (index === open.index && !hole) return opened(exam, slot, added(open, t, value))
   return opened(closed(station, exam, slot, hole), slot, minuteWith(index, t, value, hole ? null : open))

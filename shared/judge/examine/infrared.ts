@@ -1,66 +1,62 @@
 /** An infrared instrument against the probe in the wax: emissivity, metal, a spot too large, the skin, or blind. Judged in radiance, where they are shares. */
-import type { Doubt, DoubtKind, Evidence } from '../../contract/index.ts'
+import type { Doubt, Evidence } from '../../contract/index.ts'
 import { bandRadiance, bandRadianceSlope } from '../../physics/radiance.ts'
-import { type Course, changesOf, courseMax, lately, upTo } from './course.ts'
-import type { Examination, Optics, Track, Watch } from './exam.ts'
-import {
-  followed,
-  newOptics,
-  slopeOf,
-  unseen,
-  awayFromBest,
-  clearShare,
-  nearBest,
-  settledMinutes,
-  tooMuch,
-} from './optics.ts'
-import { lineThrough, median, quantile } from './robust.ts'
+import { type Course, lately, upTo } from './course.ts'
+import type { Departure, Examination, Optics, Track, Watch } from './exam.ts'
+import { lagBetween } from './lag.ts'
+import { followed, hotC, newOptics, tooMuch, unseen } from './optics.ts'
+import { median, quantile } from './robust.ts'
 import { type Frame, ambientOf, depthOf } from './roles.ts'
 import type { ExaminedInstrument, ExaminedStation } from './station.ts'
 import { isTold, type Look, type Sign } from './suspicion.ts'
 
-/** Good enough: a probe of ±1.5 °C, an instrument of ±0.5 °C and what skin is left when stirred may show as much at 100 °C without any
- *  fault; the emissivities of 0.90 to 0.92 that the trade reports against a setting of 0.95 give 0.947 to 0.968. Once told, it is well
- *  again only from the second on. */
-const goodShare = 0.979
-const wellShare = 0.988
-/** Surely too little, whatever the honest offsets. Above, the slope against the probe, which no constant offset bends, must agree. */
-const surelyLowShare = 0.962
-const goodSlope = 0.988
-const clearMinutesMin = 120
-const clearMinutesLong = 360
-/** The skin of still wax stands several degrees below the bulk (trade arithmetic, rough). */
-const skinC = 2.6
-const skinNeed = 20
-/** A probe at the bottom stands above the wax at the top by so much, unstirred. */
-const deepC = 3
-/** So long without a single return to its best, hot all the time, is no skin: somebody would have stirred. Minutes. */
-const unstirredMinutes = 300
-/** Bright metal shows a third and less of what wax does (emissivity 0.1 to 0.3). Between lies what a lid shows (rough, from memory). */
-const metalShare = 0.36
-const lidShare = 0.6
-/** Minutes of a low share before anything is said, and before it is called steady. */
-const lowMinutesMin = 10
-const steadyMinutes = 45
-/** A lid stays on over a night; longer than this over hot wax, nobody could have worked. Minutes. */
-const lidMinutesMax = 16 * 60
-const metalMinutes = 180
-const metalMinutesAfterClear = 300
-/** Changes of the probe from which on it can be told whether the instrument follows, °C in five minutes. */
-const tellingC = 0.45
-const drift = 0.12
-/** It follows where its changes are the same share of the probe's as its level is; a lid lags, vapour and film go their own way. */
-const followsWithin = 0.2
-const followsCorrelation = 0.8
-const straysBeyond = 0.35
-const straysCorrelation = 0.55
-const leap = 0.1
-const need = 6
+/** Where the pot was seen cold, nothing is asked until it has been hot so long: a plug melts over hot wax. Else a little. Minutes. */
+const settledFromCold = 60
+const settled = 6
+/** Surely too little for wax at its best, whatever the honest offsets of both (±1.5 °C and ±0.7 °C at 90 °C, an emissivity out by a
+ *  hundredth) and the skin of thin wax that nobody stirs: these make 0.93 between them. */
+const surelyLow = 0.925
+const clearMin = 40
+/** A fall of so much that stays: more than that skin over wax that is itself not mixed; and where it did not come at once, more still. */
+const fallen = 0.046
+const sunk = 0.07
+/** The emissivity of wax, however one looks at it, leaves more than this; less is not only wax (common practice, no source). */
+const waxFrom = 0.685
+/** Nor is it metal from here on, whatever the metal. */
+const metalBelow = 0.55
+/** Between two stirrings by hand pass up to so many minutes; what has not come back by then is no skin. */
+const unstirred = 33
+/** A stirred pot brings it back for a moment: so far up at least, of what it lacks, and for no longer than this, minutes. */
+const backShare = 0.35
+const backLeast = 0.028
+const backMinutesMax = 13
+/** The skin of still wax stands several degrees below the bulk (trade arithmetic, rough), °C. */
+const skinC = 3.5
+/** A probe at the bottom stands above the wax at the top by so much, unstirred, °C. */
+const deepC = 2
+/** What is fixed in its view shows a steady share; vapour comes and goes: spread over the middle, as a share. */
+const restless = 0.8
+const restlessWax = 0.3
+/** A lid warms up under the eye of the instrument, a film grows: its first minutes stand below, or above, what follows. */
+const warmed = 0.68
+const slid = 1.35
+const slidByMinute = 1.08
+/** Minutes before a departure is looked at, and before one is whose beginning was not seen. */
+const lookFrom = 14
+const lookFromUnseen = 45
+/** A lid follows the wax late, metal and a film do not. Minutes. */
+const lidLag = 3.2
+const clearly = 1.6
+/** A spot known to be wider than the wax explains any steady lack from here on. */
+const wideShare = 0.975
+const wideFrom = 10
+const need = 4
+const blindNeed = 4
 
 /** The probe to hold it against: of those that can be believed the one nearest to what it sees. */
 function probeFor(station: ExaminedStation, exam: Examination, frame: Frame, seen: number): number {
   const usable = frame.roles.flatMap((role, i) =>
-    role === 'wax' && frame.values[i] !== null && !liesHigh(exam, i) ? [i] : [],
+    role === 'wax' && frame.values[i] !== null && !isDoubted(exam, i) ? [i] : [],
   )
   const highest = usable.sort(
     (a, b) =>
@@ -73,11 +69,12 @@ function probeFor(station: ExaminedStation, exam: Examination, frame: Frame, see
   return rest.reduce((best, i) => (distance(i) + 4 < distance(best) ? i : best), first)
 }
 
-function liesHigh({ watch }: Examination, i: number): boolean {
+/** Held against a probe that is itself in doubt, nobody is accused. */
+function isDoubted({ watch }: Examination, i: number): boolean {
   return (
-    isTold(watch.suspicions, i, ['single', 'pair']) ||
+    isTold(watch.suspicions, i, ['single', 'pair', 'clocks', 'noise']) ||
     watch.suspicions.some(
-      (s) => s.instrument === i && s.family === 'immersion' && s.kind !== 'not-stirred' && (s.told || s.count >= 5),
+      (s) => s.instrument === i && s.family === 'immersion' && s.kind !== 'not-stirred' && (s.told || s.count >= 3),
     )
   )
 }
@@ -90,11 +87,11 @@ export function lookAtInfrared(station: ExaminedStation, exam: Examination, fram
     const seen = frame.values[i]
     const probe = seen == null ? -1 : probeFor(station, exam, frame, seen)
     const before = optics.find((o) => o.instrument === i) ?? newOptics(i)
-    const after = probe < 0 || seen == null ? unseen(before) : followed(station, frame, before, i, probe, seen)
+    const after = probe < 0 || seen == null ? unseen(before) : followed(station, exam, frame, before, i, probe, seen)
     optics = optics.some((o) => o.instrument === i)
       ? optics.map((o) => (o.instrument === i ? after : o))
       : [...optics, after]
-    if (probe < 0 || isTold(exam.watch.suspicions, i, ['single', 'pair'])) continue
+    if (probe < 0 || isTold(exam.watch.suspicions, i, ['single', 'pair', 'clocks'])) continue
     looks.push(...looked(station, exam, frame, after, probe))
   }
   return [optics === exam.watch.optics ? exam.watch : { ...exam.watch, optics }, looks]
@@ -109,206 +106,97 @@ function looked(
   probe: number,
 ): readonly Look[] {
   const share = optics.shares[optics.shares.length - 1]
-  const { instrument } = optics
-  if (share == null || share > tooMuch || optics.hotMinutes < settledMinutes) return []
-  if (share < clearShare) {
-    const sign = lowSign(station, exam, frame, optics, probe)
-    if (!sign) return []
-    return [{ family: sign.kind === 'blind' ? 'blind' : 'infrared', instrument, sign }]
-  }
-  const told = (kind: DoubtKind) =>
-    exam.watch.suspicions.some((s) => s.told && s.kind === kind && s.instrument === instrument)
-  const ambient = ambientOf(station, frame.values)
+  const { instrument, departure, hotMinutes, fromCold } = optics
   const probeC = frame.values[probe] as number
-  const sign = clearSign(station, optics, probe, probeC, share, ambient, told('emissivity'), told('sees-skin'))
+  if (share == null || share > tooMuch || probeC < hotC || hotMinutes < settled) return []
   const sees: Look = { family: 'blind', instrument, sign: null }
-  return sign === undefined ? [sees] : [sees, { family: 'infrared', instrument, sign }]
+  if (departure === null) return [sees, { family: 'infrared', instrument, sign: bestSign(station, optics, probe) }]
+  const sign = signOf(station, exam, frame, optics, departure, probe, share)
+  const early = fromCold && hotMinutes < settledFromCold
+  if (!sign) return share >= waxFrom && sign === null ? [sees, { family: 'infrared', instrument, sign }] : []
+  const told = (kind: string) =>
+    exam.watch.suspicions.some((s) => s.told && s.instrument === instrument && s.kind === kind)
+  // What it was taken for stays, as long as it sees as little as then; but what wanders is no metal.
+  if (sign.kind === 'sees-metal' && told('blind')) return []
+  if (sign.kind === 'blind')
+    return [
+      { family: 'blind', instrument, sign },
+      ...(told('sees-metal') ? [{ family: 'infrared', instrument, sign: null } as const] : []),
+    ]
+  return early ? [] : [sees, { family: 'infrared', instrument, sign }]
 }
 
-function shareEvidence(share: number): Evidence {
-  return { what: 'share above surroundings', value: share, unit: '', usual: 1 }
+/** It sees as well as it ever does: is that well enough? */
+function bestSign(station: ExaminedStation, { instrument, best, clear, shares }: Optics, probe: number): Sign | null {
+  const middle = median(lately(shares, 40))
+  const evidence = [{ what: 'share above surroundings', value: middle, unit: '', usual: 1 }]
+  const place = station.instruments[instrument] as ExaminedInstrument
+  if (isWide(place) && clear >= wideFrom && middle < wideShare) return wideSign(place, evidence, probe)
+  if (clear < clearMin || best >= surelyLow || middle >= surelyLow) return null
+  return emissivity(probe, [...evidence, { what: 'share when stirred', value: best, unit: '', usual: 1 }], clear)
 }
 
-function clearSign(
-  station: ExaminedStation,
-  optics: Optics,
-  probe: number,
-  probeC: number,
-  share: number,
-  ambient: number,
-  told: boolean,
-  skinTold: boolean,
-): Sign | null | undefined {
-  if (optics.clear < 30) return undefined
-  const now = median(lately(optics.shares, 20).filter((s) => s >= clearShare))
-  const lack = optics.best - now
-  const above = (bandRadiance(probeC) as number) - (bandRadiance(ambient) as number)
-  const lackC = (lack * above) / (bandRadianceSlope(probeC) as number)
-  const deep = station.instruments[probe]?.place === 'wax-bottom' ? deepC : 0
-  const stillLow = share < optics.best - nearBest && lackC >= skinC + deep && lack >= awayFromBest
-  const recentBest = optics.sinceBest < unstirredMinutes ? optics.best : bestLately(optics)
-  const stays = recentBest < optics.best - nearBest
-  if (stillLow && !stays) {
-    if (optics.lifts === 0 && fellAtOnce(optics, lack)) return undefined
-    return {
-      kind: 'sees-skin',
-      against: probe,
-      need: skinNeed,
-      evidence: [
-        { what: 'below the wax by', value: lackC, unit: '°C', usual: 0 },
-        shareEvidence(now),
-        { what: 'share when stirred', value: optics.best, unit: '' },
-      ],
-      ruledOut: [
-        { kind: 'emissivity', evidence: { what: 'share when stirred', value: optics.best, unit: '', usual: 1 } },
-      ],
-    }
+function emissivity(probe: number, evidence: Evidence[], minutes: number): Sign {
+  return {
+    kind: 'emissivity',
+    against: probe,
+    need,
+    evidence,
+    ruledOut: [
+      { kind: 'sees-skin', evidence: { what: 'minutes without a return', value: minutes, unit: 'min' } },
+      { kind: 'sees-metal', evidence: evidence[0] as Evidence },
+    ],
   }
-  // One that is known to see a skin is not also called badly set, unless it is low beyond doubt when stirred.
-  if (skinTold && !stays && optics.best >= surelyLowShare) return null
-  if (optics.clear < clearMinutesMin) return undefined
-  return emissivitySign(
-    station.instruments[optics.instrument] as ExaminedInstrument,
-    optics,
-    probe,
-    stays ? recentBest : optics.best,
-    now,
-    told,
-  )
 }
 
-function emissivitySign(
-  instrument: ExaminedInstrument,
-  optics: Optics,
-  probe: number,
-  best: number,
-  now: number,
-  told: boolean,
-): Sign | null | undefined {
-  const line = slopeOf(optics)
-  // Where no honest offset can be told from it, the slope against the probe must not speak against it.
-  const enough = line === null ? optics.clear >= clearMinutesLong : line.slope < goodSlope
-  if (best >= (told ? wellShare : goodShare)) return null
-  if (best >= surelyLowShare && !enough) return line === null ? undefined : null
-  const evidence = [shareEvidence(now), { what: 'share when stirred', value: optics.best, unit: '', usual: 1 }]
-  if (line) evidence.push({ what: 'slope against the probe', value: line.slope, unit: '', usual: 1 })
-  const ruledOut: Doubt['ruledOut'] = [
-    { kind: 'sees-skin', evidence: { what: 'share when stirred', value: optics.best, unit: '', usual: 1 } },
-    { kind: 'sees-metal', evidence: shareEvidence(now) },
-  ]
-  // What is known of its place outweighs what is likely: it sees more than the wax.
-  if (isWide(instrument))
-    return {
-      kind: 'spot-too-large',
-      against: probe,
-      need: 20,
-      evidence: [...evidence, targetEvidence(instrument)],
-      ruledOut,
-    }
-  return { kind: 'emissivity', against: probe, need: 20, evidence, ruledOut }
+/** What is known of a departure. */
+interface View {
+  /** Of its last half hour: the middle, and how restless it is. */
+  middle: number
+  spread: number
+  /** Its first minutes against what followed. */
+  early: number
+  evidence: Evidence[]
 }
 
-/** The upper edge of what it showed in its last four hours of clear view. */
-function bestLately({ shares, best }: Optics): number {
-  const recent = lately(shares, courseMax).filter((s) => s >= clearShare)
-  return recent.length < 60 ? best : quantile(recent, 0.97)
-}
-
-/** Most of what it lacks was lost within two minutes: something was moved, or somebody stopped stirring. */
-function fellAtOnce({ shares }: Optics, lack: number): boolean {
-  for (let k = 2; k < shares.length; k++) {
-    const [before, after] = [shares[k - 2], shares[k]]
-    if (before != null && after != null && before >= clearShare && before - after >= 0.6 * lack) return true
+function viewOf({ shares, best }: Optics, { minutes, first }: Departure): View {
+  const recent = lately(shares, Math.min(30, minutes))
+  const away = best > 0 ? recent.filter((s) => s < best - 0.02) : recent
+  const middle = median(away.length > 0 ? away : recent)
+  return {
+    middle,
+    spread: quantile(recent, 0.9) - quantile(recent, 0.1),
+    early: median(first.length > 2 ? first.slice(1, 3) : first),
+    evidence: [{ what: 'share above surroundings', value: middle, unit: '', usual: 1 }],
   }
-  return false
 }
 
-interface Following {
-  /** Gain of its changes in radiance on the probe's; null where the probe moved too little to tell. */
-  gain: number | null
-  correlation: number
-}
-
-function followingOf(exam: Examination, index: number, optics: Optics, probe: number): Following {
-  const course = (j: number) => upTo(exam.watch.tracks[j] as Track, index)
-  const back = Math.min(courseMax, optics.lowMinutes)
-  const tail = (j: number) => course(j).slice(-back)
-  const line = lineThrough(...radianceChanges(tail(probe), tail(optics.instrument)))
-  const [probeChanges] = changesOf(tail(probe), tail(probe), 5, back)
-  const moved =
-    probeChanges.length < 10 ? 0 : Math.sqrt(probeChanges.reduce((s, d) => s + d * d, 0) / probeChanges.length)
-  if (line === null || moved < tellingC || line.deviationX === 0) return { gain: null, correlation: 0 }
-  return { gain: line.slope, correlation: line.correlation }
-}
-
-/** How both changed in radiance over five minutes; not where their ratio leapt: there a lid was lifted, or laid on. */
-function radianceChanges(probe: Course, seen: Course): [number[], number[]] {
-  const radiance = (c: number | null) => (c === null ? null : bandRadiance(c))
-  const [owns, seens] = [probe.map(radiance), seen.map(radiance)]
-  const [xs, ys]: [number[], number[]] = [[], []]
-  for (let k = 5; k < Math.min(owns.length, seens.length); k++) {
-    const [x0, x1, y0, y1] = [owns[k - 5], owns[k], seens[k - 5], seens[k]]
-    if (x0 == null || x1 == null || y0 == null || y1 == null) continue
-    if (Math.abs((y1 * x0) / (x1 * y0) - 1) > leap) continue
-    xs.push(x1 - x0)
-    ys.push(y1 - y0)
-  }
-  return [xs, ys]
-}
-
-/** A probe that leaps is not one to measure a follower by: a top-up, or it touches the element. */
-function probeLeaps(exam: Examination, probe: number): boolean {
-  const { course } = exam.watch.tracks[probe] as Track
-  const [changes] = changesOf(course, course, 5, 45)
-  return changes.some((d) => d <= -4 || d >= 18)
-}
-
-/** Null never: a low share is never well. Undefined: it cannot be told yet what it is. */
-function lowSign(
+/** Undefined: nobody can tell yet. */
+function signOf(
   station: ExaminedStation,
   exam: Examination,
   frame: Frame,
   optics: Optics,
+  departure: Departure,
   probe: number,
-): Sign | undefined {
-  if (optics.lowMinutes < lowMinutesMin || probeLeaps(exam, probe)) return undefined
-  const shares = lately(optics.shares, Math.min(60, optics.lowMinutes))
-  const middle = median(shares)
-  const third = Math.max(3, Math.floor(shares.length / 3))
-  const drifted = Math.abs(median(shares.slice(0, third)) - median(shares.slice(-third)))
-  const spread = quantile(shares, 0.9) - quantile(shares, 0.1)
-  const { gain, correlation } = followingOf(exam, frame.index, optics, probe)
-  const off = gain === null ? 0 : Math.abs(gain - middle)
-  const follows = gain !== null && off <= Math.max(followsWithin * middle, 0.02) && correlation >= followsCorrelation
-  const strays = gain !== null && (off > Math.max(straysBeyond * middle, 0.04) || correlation < straysCorrelation)
-  const evidence: Evidence[] = [shareEvidence(middle)]
-  if (gain !== null)
-    evidence.push(
-      { what: 'share of the probe’s changes', value: gain, unit: '', usual: middle },
-      { what: 'correlation of changes', value: correlation, unit: '', usual: 1 },
-    )
-  else evidence.push({ what: 'drift of the share', value: drifted, unit: '', usual: 0 })
-  const wanders = Math.max(drifted, spread / 2) > Math.max(drift * middle, 0.02)
-  if (wanders || strays) return blind(probe, evidence, middle)
-  if (optics.lowMinutes < steadyMinutes) return undefined
-  return steadySign(
-    station.instruments[optics.instrument] as ExaminedInstrument,
-    optics,
-    probe,
-    middle,
-    evidence,
-    follows,
-  )
+  share: number,
+): Sign | null | undefined {
+  const view = viewOf(optics, departure)
+  const instrument = station.instruments[optics.instrument] as ExaminedInstrument
+  const wide = isWide(instrument)
+  if (wide && departure.minutes >= wideFrom && view.middle < wideShare && view.spread < restlessWax)
+    return wideSign(instrument, view.evidence, probe)
+  if (departure.minutes < lookFrom) return undefined
+  if (view.middle < waxFrom) return share < waxFrom + 0.1 ? lowSign(exam, frame, optics, departure, view, probe) : undefined
+  if (departure.near > 3) return undefined
+  return waxSign(station, frame, optics, departure, view, probe)
 }
 
-function blind(probe: number, evidence: Evidence[], share: number): Sign {
-  return {
-    kind: 'blind',
-    against: probe,
-    need,
-    evidence,
-    ruledOut: [{ kind: 'sees-metal', evidence: { what: 'share above surroundings', value: share, unit: '' } }],
-  }
+function wideSign(instrument: ExaminedInstrument, evidence: readonly Evidence[], probe: number): Sign {
+  const { spotMm, targetMm } = instrument.infrared as { spotMm: number; targetMm: number }
+  const perSpot = { what: 'target per spot', value: targetMm / spotMm, unit: '', usual: 2 }
+  const ruledOut = [{ kind: 'emissivity', evidence: perSpot }] as const
+  return { kind: 'spot-too-large', against: probe, need, evidence: [...evidence, perSpot], ruledOut }
 }
 
 /** A target should be twice as wide as the spot (leaflets of instruments); a narrower one than one and a half times lets the rim in. */
@@ -316,35 +204,108 @@ function isWide({ infrared }: ExaminedInstrument): boolean {
   return infrared?.spotMm !== undefined && infrared.targetMm !== undefined && infrared.targetMm < 1.5 * infrared.spotMm
 }
 
-function targetEvidence({ infrared }: ExaminedInstrument): Evidence {
-  return { what: 'target per spot', value: (infrared?.targetMm ?? 0) / (infrared?.spotMm ?? 1), unit: '', usual: 2 }
-}
-
-/** A steady share of the wax: metal, or a spot too large; or a lid, which looks the same for a night and is then lifted. */
-function steadySign(
-  instrument: ExaminedInstrument,
-  optics: Optics,
+/** Too little for wax: metal, or something that is no wall of the pot at all. */
+function lowSign(
+  exam: Examination,
+  frame: Frame,
+  { instrument, fromCold, hotMinutes }: Optics,
+  { minutes, before, first }: Departure,
+  view: View,
   probe: number,
-  share: number,
-  evidence: Evidence[],
-  follows: boolean,
 ): Sign | undefined {
-  const wide = isWide(instrument)
-  if (wide) evidence.push(targetEvidence(instrument))
-  const long = optics.lowMinutes >= lidMinutesMax
-  const lidlike = share < lidShare && !wide && !long
-  if (lidlike && optics.fell && share >= metalShare) return blind(probe, evidence, share)
-  const seenEnough =
-    optics.lowMinutes >= (optics.clear >= 60 ? metalMinutesAfterClear : metalMinutes) && (follows || long)
+  const { middle, spread, early, evidence } = view
+  const [ratio, wander] = [early / Math.max(0.02, middle), spread / Math.max(0.05, middle)]
+  const began: Evidence = { what: 'first minutes against later', value: ratio, unit: '', usual: 1 }
+  const wandering: Evidence = { what: 'drift of the share', value: wander, unit: '', usual: 0 }
+  if (wander > restless) return blind(probe, [...evidence, wandering], middle)
+  if (first.length >= 4 && (ratio < warmed || (ratio > slid && slides(first)))) return blind(probe, [...evidence, began], middle)
+  const course = (j: number): Course => upTo(exam.watch.tracks[j] as Track, frame.index).slice(-Math.min(minutes, 120))
+  const lag = lagBetween(course(instrument), course(probe), 12)
+  if (lag !== null && lag.minutes >= lidLag && lag.unshifted >= clearly * lag.left)
+    return blind(probe, [...evidence, { what: 'later than the wax by', value: lag.minutes, unit: 'min', usual: 0 }], middle)
+  if (middle > metalBelow) return undefined
+  // A pot that warmed up under its lid: nobody has seen the beginning.
+  if (fromCold) return hotMinutes >= 20 ? blind(probe, evidence, middle) : undefined
+  if (before === null && minutes < lookFromUnseen && (lag === null || lag.minutes > 1.5)) return undefined
   const ruledOut: Doubt['ruledOut'] = [
-    { kind: 'blind', evidence: evidence[1] as Evidence },
+    { kind: 'blind', evidence: before === null ? wandering : began },
     { kind: 'emissivity', evidence: evidence[0] as Evidence },
   ]
-  // Under a lid even a spot that is too large sees less: what it saw at its best tells what it looks at.
-  if (optics.bestLow - share > 0.15) return blind(probe, evidence, share)
-  if (share < metalShare)
-    return seenEnough ? { kind: 'sees-metal', against: probe, need, evidence, ruledOut } : undefined
-  if (lidlike && optics.lowMinutes < 6 * 60) return undefined
-  if (!wide && !seenEnough) return undefined
-  return { kind: 'spot-too-large', against: probe, need, evidence, ruledOut }
+  return { kind: 'sees-metal', against: probe, need, evidence: [...evidence, wandering], ruledOut }
+}
+
+/** Minute by minute less. */
+function slides(first: readonly number[]): boolean {
+  const [, a, b, c] = first as readonly [number, number, number, number]
+  return a > slidByMinute * b && b > c
+}
+
+function blind(probe: number, evidence: Evidence[], share: number): Sign {
+  return {
+    kind: 'blind',
+    against: probe,
+    need: blindNeed,
+    evidence,
+    ruledOut: [{ kind: 'sees-metal', evidence: { what: 'share above surroundings', value: share, unit: '' } }],
+  }
+}
+
+/** Times in which it came back toward its best for some minutes only, and how far: somebody stirred. */
+function returnsOf(shares: readonly number[], middle: number, good: number): { count: number; top: number } {
+  const from = middle + Math.max(backLeast, backShare * (good - middle))
+  const tops: number[] = []
+  let [run, top, low] = [0, 0, 0]
+  for (const share of shares) {
+    if (share >= from) {
+      run++
+      top = Math.max(top, share)
+      continue
+    }
+    if (run > 0 && run <= backMinutesMax && low >= 3) tops.push(top)
+    low = run > 0 ? 1 : low + 1
+    run = 0
+    top = 0
+  }
+  return { count: tops.length, top: tops.length === 0 ? 0 : median(tops) }
+}
+
+/** Most of a view of wax: its setting, its angle, or the skin. */
+function waxSign(
+  station: ExaminedStation,
+  frame: Frame,
+  optics: Optics,
+  { minutes, before }: Departure,
+  view: View,
+  probe: number,
+): Sign | null | undefined {
+  const { middle, spread, evidence } = view
+  const good = Math.max(optics.best, 0.95)
+  const returns = returnsOf(lately(optics.shares, Math.min(minutes, 200)), middle, good)
+  if (spread > restlessWax && returns.count === 0) return blind(probe, evidence, middle)
+  if (returns.count > 0) {
+    const lackC = inDegrees(station, frame, probe, Math.max(Math.min(returns.top, good + 0.01), optics.best) - middle)
+    const stirred: Evidence = { what: 'share when stirred', value: returns.top, unit: '', usual: 1 }
+    const deep = station.instruments[probe]?.place === 'wax-bottom' ? deepC : 0
+    if (lackC < skinC + deep) return null
+    return {
+      kind: 'sees-skin',
+      against: probe,
+      need: 3,
+      evidence: [{ what: 'below the wax by', value: lackC, unit: '°C', usual: 0 }, ...evidence, stirred],
+      ruledOut: [{ kind: 'emissivity', evidence: stirred }],
+    }
+  }
+  if (minutes < unstirred) return undefined
+  const lack = good - middle
+  const fell = before !== null && before - view.early >= 0.6 * lack
+  const known = optics.best >= surelyLow && optics.clear >= clearMin / 2
+  if (known ? lack < (fell ? fallen : sunk) : middle >= surelyLow) return null
+  const more = optics.best > 0 ? [{ what: 'share when stirred', value: optics.best, unit: '', usual: 1 }] : []
+  return emissivity(probe, [...evidence, ...more], minutes)
+}
+
+function inDegrees(station: ExaminedStation, frame: Frame, probe: number, lack: number): number {
+  const probeC = frame.values[probe] as number
+  const around = bandRadiance(ambientOf(station, frame.values)) as number
+  return (lack * ((bandRadiance(probeC) as number) - around)) / (bandRadianceSlope(probeC) as number)
 }

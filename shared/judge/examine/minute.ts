@@ -78,8 +78,8 @@ export function meanOf(minute: OpenMinute): number {
   return Math.round((minute.sum / minute.count) * 1_000) / 1_000
 }
 
-/** A minute for what speaks at least twice in it, five where it is slower, half an hour for the slowest: one grid for the whole station. */
+/** A minute for what speaks at least once in it, five where it is slower, half an hour for the slowest: one grid for the whole station. */
 export function minuteMsFor(intervalsMs: readonly DurationMs[]): DurationMs {
   const slowest = Math.max(1_000, ...intervalsMs)
-  return slowest <= 30_000 ? 60_000 : slowest <= 150_000 ? 300_000 : 1_800_000
+  return slowest <= 60_000 ? 60_000 : slowest <= 150_000 ? 300_000 : 1_800_000
 }

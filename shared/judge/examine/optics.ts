@@ -1,25 +1,41 @@
-/** How an infrared instrument stands to the probe under it, minute by minute: its share of the radiance, its best, and how long it was low. */
+/** How an infrared instrument stands to the probe under it, minute by minute: its share of the radiance, its best, and its departures from that. */
 import { bandRadiance } from '../../physics/radiance.ts'
-import { grown, lately } from './course.ts'
-import type { Optics } from './exam.ts'
-import { lineThrough, median } from './robust.ts'
+import { type Course, grown, lately, rangeOf, upTo } from './course.ts'
+import type { Departure, Examination, Optics, Track } from './exam.ts'
+import { median } from './robust.ts'
 import { type Frame, ambientOf } from './roles.ts'
 import type { ExaminedInstrument, ExaminedStation } from './station.ts'
 
 /** Below this the top of the pot may be solid, and the instrument is right to read less than the probe, °C. */
-const hotC = 68
+export const hotC = 66
 const coldC = 50
-/** A plug melts for so long over wax that is hot already; earlier nothing is asked. Minutes. */
-export const settledMinutes = 60
-/** A share from here on is a view of wax: true emissivities of 0.85 and more against a setting of 0.95 (common practice, no source). */
-export const clearShare = 0.86
+/** From here on shares are kept, so that it is known how what comes began. */
+const warmC = 54
+/** What shows more than wax can give is no view of an instrument that fails: then it is the probe that reads low. */
 export const tooMuch = 1.06
-const slopeSpanC = 25
-export const nearBest = 0.012
+/** A view of wax, if a badly set one: only such a one can be a best (common practice, no source). */
+const viewFrom = 0.86
+export const nearBest = 0.014
 export const awayFromBest = 0.022
-const bandFromC = 60
-const bandC = 10
-const bands = 14
+/** Within three minutes: something was moved, laid on or changed, and what was before is over. */
+const leap = 0.08
+const leapFrom = 12
+/** Honest offsets make no better view than this; more is heat on its way. */
+const bestMax = 1.02
+/** While the wax heats fast, probe and surface are not at one temperature, °C in five minutes; only a share too low for wax says something. */
+const fastC = 3
+const whateverBelow = 0.7
+/** A departure begins with a fall of its own, of at least this share of what is lacking, within so many minutes. */
+const fallMinutes = 12
+const fallShare = 0.4
+/** So long near its best, the departure is over: whoever stirs by hand, stirs for less. Minutes. */
+const overAfter = 15
+const firstMax = 6
+const unseenMinutes = 30
+/** How fast its best follows what it sees, a minute: up, and down; in a departure hardly. The upper edge, not the highest. */
+const upShare = 0.04
+const downShare = 0.004
+const downAway = 0.0004
 
 /** The share of radiance above the surroundings, against what the setting should give. */
 function shareOf(seenC: number, probeC: number, ambientC: number, { infrared }: ExaminedInstrument): number | null {
@@ -34,32 +50,33 @@ function shareOf(seenC: number, probeC: number, ambientC: number, { infrared }: 
 }
 
 export function newOptics(instrument: number): Optics {
-  return {
-    instrument,
-    shares: [],
-    best: 0,
-    clear: 0,
-    sinceBest: 0,
-    lifts: 0,
-    low: false,
-    lowMinutes: 0,
-    fell: false,
-    bestLow: 0,
-    hotMinutes: 0,
-    bands: Array.from({ length: bands }, () => ({ n: 0, seen: 0, own: 0 })),
-  }
+  return { instrument, shares: [], best: 0, clear: 0, hotMinutes: 0, fromCold: false, departure: null }
 }
 
 export function unseen(optics: Optics): Optics {
-  return { ...optics, shares: grown(optics.shares, [null]) }
+  const shares = grown(optics.shares, [null])
+  // Swung aside or switched off: what was before is over.
+  const isLong = lately(shares, unseenMinutes).length === 0
+  return isLong ? { ...optics, shares, hotMinutes: 0, departure: null } : { ...optics, shares }
 }
 
 function rounded(value: number): number {
   return Math.round(value * 1e4) / 1e4
 }
 
+/** It has come down itself: where the probe went up alone, the probe is the one that departs. */
+function fellItself(exam: Examination, frame: Frame, i: number, seenC: number, aboveC: number, lack: number): boolean {
+  const recent = lately(upTo(exam.watch.tracks[i] as Track, frame.index), fallMinutes)
+  return Math.max(...recent) - seenC >= fallShare * lack * aboveC
+}
+
+function isFast(probe: Course): boolean {
+  return rangeOf(probe, 6) > fastC
+}
+
 export function followed(
   station: ExaminedStation,
+  exam: Examination,
   frame: Frame,
   before: Optics,
   i: number,
@@ -67,72 +84,64 @@ export function followed(
   seenC: number,
 ): Optics {
   const probeC = frame.values[probe] as number
-  const hotMinutes = probeC >= hotC ? before.hotMinutes + 1 : probeC < coldC ? 0 : before.hotMinutes
-  const share =
-    probeC < hotC
-      ? null
-      : shareOf(seenC, probeC, ambientOf(station, frame.values), station.instruments[i] as ExaminedInstrument)
-  const shares = grown(before.shares, [share === null ? null : rounded(share)])
-  if (share === null) return { ...before, shares, hotMinutes, lowMinutes: hotMinutes === 0 ? 0 : before.lowMinutes }
-  if (share < clearShare) {
-    const lowMinutes = before.lowMinutes + 1
-    const fell = before.lowMinutes === 0 ? hasFallen(before.shares) : before.fell
-    const bestLow = Math.max(before.bestLow - 1e-4, median(lately(shares, 3)))
-    return { ...before, shares, hotMinutes, lowMinutes, fell, bestLow: rounded(bestLow) }
+  const ambient = ambientOf(station, frame.values)
+  const isSteady = !isFast(upTo(exam.watch.tracks[probe] as Track, frame.index))
+  const all = probeC < warmC ? null : shareOf(seenC, probeC, ambient, station.instruments[i] as ExaminedInstrument)
+  const raw = all !== null && all > whateverBelow && !isSteady ? null : all
+  const cold = probeC < coldC
+  const after: Optics = {
+    ...before,
+    shares: grown(before.shares, [raw === null ? null : rounded(raw)]),
+    hotMinutes: cold ? 0 : probeC >= hotC ? before.hotMinutes + 1 : before.hotMinutes,
+    fromCold: cold || before.fromCold,
+    departure: cold ? null : before.departure,
   }
-  // More than wax can give: then it is the probe that reads low.
-  if (share > tooMuch) return { ...before, shares, hotMinutes }
-  if (hotMinutes < settledMinutes) return { ...before, shares, hotMinutes, lowMinutes: 0, bestLow: 0 }
-  return withClearView({ ...before, shares, hotMinutes, lowMinutes: 0, bestLow: 0 }, share, seenC, probeC)
+  if (raw === null || raw > tooMuch) return after
+  const share = rounded(raw)
+  const isAway = before.best > 0 ? share < before.best - awayFromBest : share < viewFrom
+  if (isAway && after.departure === null && before.best > 0 && !fellItself(exam, frame, i, seenC, probeC - ambient, before.best - share))
+    return after
+  if (after.departure === null && !isAway) return withView(after, probeC >= hotC)
+  return withDeparture(after, before, share, isAway)
 }
 
-/** Whether it saw well a moment before. */
-function hasFallen(shares: Optics['shares']): boolean {
-  return lately(shares, 4).some((s) => s >= clearShare)
+/** What it showed for some while before a leap down; null where there was none. A moment of stirring is no while. */
+function leaptFrom({ shares }: Optics, share: number): number | null {
+  const last = lately(shares, leapFrom)
+  if (last.length < leapFrom / 2) return null
+  const before = median(last)
+  const justBefore = last[last.length - 3] as number
+  return Math.min(before, justBefore) - share > leap ? before : null
 }
 
-function withClearView(optics: Optics, share: number, seenC: number, probeC: number): Optics {
-  const recent = lately(optics.shares, 3)
-  const middle = median(recent)
-  const best =
-    middle > optics.best
-      ? optics.best + (optics.best === 0 ? middle : 0.4 * (middle - optics.best))
-      : optics.best - 2e-5
-  const near = share >= best - nearBest
-  const away = share < best - awayFromBest
-  const band = Math.floor((probeC - bandFromC) / bandC)
-  const known = optics.bands[band]
-  // Only what it sees at its best: the skin of still wax would bend the line.
-  const bandsNow =
-    known && near
-      ? optics.bands.with(band, inBand(known, bandRadiance(seenC) as number, bandRadiance(probeC) as number))
-      : optics.bands
-  return {
-    ...optics,
-    best: Math.round(best * 1e6) / 1e6,
-    clear: Math.min(optics.clear + 1, 100_000),
-    sinceBest: near ? 0 : optics.sinceBest + 1,
-    lifts: optics.low && near && optics.sinceBest >= 10 ? optics.lifts + 1 : optics.lifts,
-    low: near ? false : away || optics.low,
-    bands: bandsNow,
+function withDeparture(after: Optics, before: Optics, share: number, isAway: boolean): Optics {
+  const from = leaptFrom(before, share)
+  const running = from !== null && (after.departure?.minutes ?? 9) > 8 ? null : after.departure
+  const d = running ?? { minutes: 0, near: 0, before: from ?? seenBefore(before), first: [] }
+  const near = !isAway && share >= before.best - nearBest ? d.near + 1 : 0
+  if (near >= overAfter) return withView({ ...after, departure: null }, true)
+  const departure: Departure = {
+    ...d,
+    minutes: Math.min(d.minutes + 1, 100_000),
+    near,
+    first: d.first.length < firstMax ? [...d.first, share] : d.first,
   }
+  if (!isAway) return withView({ ...after, departure }, true)
+  const best = share >= viewFrom ? after.best - downAway * (after.best - share) : after.best
+  return { ...after, best: Math.round(best * 1e6) / 1e6, departure }
 }
 
-/** A mean that forgets after some four hours in its band. */
-function inBand({ n, seen, own }: Optics['bands'][number], seenL: number, ownL: number): Optics['bands'][number] {
-  const weight = 1 / Math.min(n + 1, 240)
-  const kept = (value: number, next: number) => Math.round((value + weight * (next - value)) * 1e4) / 1e4
-  return { n: Math.min(n + 1, 240), seen: kept(seen, seenL), own: kept(own, ownL) }
+function seenBefore({ shares, best }: Optics): number | null {
+  const last = lately(shares, 4)
+  return best > 0 && last.length > 0 && Math.max(...last) >= best - 2 * nearBest ? median(last) : null
 }
 
-/** The line of its radiance on the probe's, through bands that span enough: no honest offset bends its slope. */
-export function slopeOf({ bands }: Optics): { slope: number; span: number } | null {
-  const known = bands.flatMap((band, k) => (band.n >= 8 ? [{ ...band, k }] : []))
-  const [first, last] = [known[0], known[known.length - 1]]
-  if (!first || !last || (last.k - first.k) * bandC < slopeSpanC) return null
-  const line = lineThrough(
-    known.map(({ own }) => own),
-    known.map(({ seen }) => seen),
-  )
-  return line === null ? null : { slope: line.slope, span: (last.k - first.k) * bandC }
+/** It sees well. */
+function withView(optics: Optics, hot: boolean): Optics {
+  const middle = Math.min(bestMax, median(lately(optics.shares, 3)))
+  if (!hot || middle < viewFrom) return optics
+  const clear = Math.min(optics.clear + 1, 100_000)
+  const follow = Math.max(1 / clear, middle > optics.best ? upShare : downShare)
+  const best = optics.best === 0 ? middle : optics.best + follow * (middle - optics.best)
+  return { ...optics, best: Math.round(best * 1e6) / 1e6, clear, fromCold: optics.fromCold && clear < overAfter }
 }

@@ -1,10 +1,11 @@
 /** A thermocouple against a neighbour that should show the same: leads reversed, or the wrong type set or built in. */
 import type { Evidence } from '../../contract/index.ts'
+import { bandRadiance } from '../../physics/radiance.ts'
 import { emfMv, temperatureOfEmfC } from '../../physics/thermocouple.ts'
 import { type ThermocoupleType, thermocoupleTypes } from '../../physics/its90.ts'
 import { changesOf, rangeOf, upTo } from './course.ts'
 import type { Examination, Pairing, Track, Watch } from './exam.ts'
-import { lineThrough, median } from './robust.ts'
+import { lineThrough, median, quantile } from './robust.ts'
 import type { Frame } from './roles.ts'
 import type { ExaminedInstrument, ExaminedStation } from './station.ts'
 import { isTold, type Look, type Sign } from './suspicion.ts'
@@ -18,23 +19,34 @@ const oppositeSlope = -0.35
 const reversedMaxC = 32
 const frostC = -8
 const reversedNeed = 5
+/** So little it moves in some minutes: no loose contact. °C. */
+const aliveC = 5
 
 /** Bands in which the pair is remembered: of the neighbour's temperature, °C. */
-const bandC: Record<'pot' | 'kiln', number> = { pot: 10, kiln: 75 }
+const bandC: Record<'pot' | 'kiln', number> = { pot: 6, kiln: 50 }
 const bandFromC = 40
-const bands = 16
-const bandMinutes = 4
+const bands = 22
+const bandMinutes = 3
 /** While it climbs faster than this, place and lag make pairs differ, °C a minute. */
-const slowC: Record<'pot' | 'kiln', number> = { pot: 1.2, kiln: 4 }
-const spanC: Record<'pot' | 'kiln', number> = { pot: 25, kiln: 200 }
-/** Tolerances are below 1 % and 2.5 °C each; a wrong type is off by more at the hottest. In a pot also by more than layers are: type T
- *  for K, 4 °C at 100 °C, cannot be told from those. */
-const offC = 6
-const offShare: Record<'pot' | 'kiln', number> = { pot: 0.12, kiln: 0.035 }
+const slowC: Record<'pot' | 'kiln', number> = { pot: 2.5, kiln: 4 }
+const spanC: Record<'pot' | 'kiln', number> = { pot: 11, kiln: 150 }
+/** Tolerances are below 1 % and 2.5 °C each; a wrong type is off by more at the hottest. What is off by little needs a wider span, for
+ *  layers and skins are off by a little too. */
+const offC = 3.4
+const offShare: Record<'pot' | 'kiln', number> = { pot: 0.03, kiln: 0.024 }
+const littleShare: Record<'pot' | 'kiln', number> = { pot: 0.1, kiln: 0.04 }
+const littleSpanC: Record<'pot' | 'kiln', number> = { pot: 25, kiln: 300 }
 /** What the other type leaves unexplained, at most; and how many times smaller than what it explains. */
 const leftC = 3
 const leftShare = 0.012
 const explains = 4
+/** Without that type, one distance for all temperatures must leave so many times more: what is only apart is not of another type. */
+const apartTimes = 1.4
+/** Shares of radiance that neither wax nor metal nor a lid shows to an infrared instrument (rough, own arithmetic). */
+const oddShares = [0.55, 0.685] as const
+/** A plug is through after so long, and what is hotter than this is liquid. */
+const meltMinutes = 150
+const liquidC = 66
 /** Terminals of a converter sit near the workshop's temperature (common practice, no source). */
 const terminalsC = 25
 const wrongNeed = 3
@@ -109,8 +121,19 @@ function reversedSign(exam: Examination, frame: Frame, i: number, j: number): Si
   const [own, other] = [frame.values[i] as number, frame.values[j] as number]
   if (own > reversedMaxC || other < own + 1.4 * climbC) return null
   const [mine, theirs] = coursesOf(exam, frame, i, j)
-  if (rangeOf(theirs, oppositeMinutes) < climbC && own > -10) return null
-  const [changes, others] = changesOf(mine, theirs, 5, oppositeMinutes)
+  if (rangeOf(theirs, oppositeMinutes) < climbC && own > frostC) return null
+  // Only since it is as cold as that: leads are changed over with the probe.
+  const [changes, others] = changesOf(mine, theirs, 5, Math.min(oppositeMinutes, sinceCold(mine)))
+  // At the end of its scale it cannot fall further; an open input would be dumb there.
+  const { run } = exam.watch.tracks[i] as Track
+  if (own < frostC && other > own + 60 && sinceCold(mine) >= 10 && run < 3 && rangeOf(mine, 6) <= aliveC)
+    return {
+      kind: 'reversed',
+      against: j,
+      need: reversedNeed,
+      evidence: [{ what: 'below the other by', value: other - own, unit: '°C', usual: 0 }],
+      ruledOut: [{ kind: 'open-circuit', evidence: { what: 'repeats', value: run, unit: '' } }],
+    }
   const line = lineThrough(others, changes)
   if (line === null || line.count < 6) return null
   // Colder than any workshop while the other is hot: then only the way it moves must be opposite.
@@ -132,10 +155,26 @@ function reversedSign(exam: Examination, frame: Frame, i: number, j: number): Si
   }
 }
 
+function sinceCold(course: readonly (number | null)[]): number {
+  let minutes = 0
+  for (let k = course.length - 1; k >= 0; k--) {
+    const value = course[k]
+    if (value != null && value > reversedMaxC) break
+    minutes++
+  }
+  return minutes
+}
+
 function runsAlong(exam: Examination, frame: Frame, i: number, j: number): boolean {
   const [mine, theirs] = coursesOf(exam, frame, i, j)
   const line = lineThrough(...changesOf(theirs, mine, 5, oppositeMinutes))
   return line !== null && line.correlation > 0.8 && line.slope > 0.3 && line.deviationX > 0.5
+}
+
+/** After the pot was cold a plug takes its time: what is not as hot as liquid wax then shows nothing of its type. */
+function mayBeSolid({ watch }: Examination, frame: Frame, i: number): boolean {
+  const melt = watch.melts[i]
+  return melt?.fromCold === true && melt.otherHot < meltMinutes && (frame.values[i] as number) < liquidC
 }
 
 const scaleOf = (station: ExaminedStation): 'pot' | 'kiln' => (station.kind === 'kiln' ? 'kiln' : 'pot')
@@ -150,10 +189,13 @@ function remembered(
   b: number,
 ): readonly Pairing[] {
   const scale = scaleOf(station)
+  if (scale === 'pot' && [a, b].some((i) => mayBeSolid(exam, frame, i))) return pairings
   const [va, vb] = [frame.values[a] as number, frame.values[b] as number]
   // A lid, metal or a skin make an infrared instrument read low: only what it reads high says something of the probe.
+  // And what is too little for any wax, and too much for metal and lids.
   const [seen, own] = frame.roles[a] === 'infrared' ? [va, vb] : [vb, va]
-  if ((frame.roles[a] === 'infrared' || frame.roles[b] === 'infrared') && seen < own - 1) return pairings
+  const isBetween = own > liquidC && isOdd(seen, own)
+  if ((frame.roles[a] === 'infrared' || frame.roles[b] === 'infrared') && seen < own - 1 && !isBetween) return pairings
   const place = pairings.findIndex((p) => p.a === a && p.b === b)
   const empty = { n: 0, a: 0, b: 0 }
   const before = pairings[place] ?? { a, b, agreed: false, bands: Array.from({ length: bands }, () => empty) }
@@ -168,9 +210,16 @@ function remembered(
   const kept = (value: number, next: number) => Math.round((value + weight * (next - value)) * 100) / 100
   const now = { n: Math.min(known.n + 1, 120), a: kept(known.a, va), b: kept(known.b, vb) }
   const far = Math.min(va, vb) >= agreedFromC + (scale === 'kiln' ? 175 : 0)
-  const agrees = far && now.n >= 30 && Math.abs(now.a - now.b) <= Math.max(2, agreedShare * Math.max(va, vb))
+  const agrees = far && now.n >= 30 && Math.abs(now.a - now.b) <= Math.max(1.2, agreedShare * Math.max(va, vb))
   const after = { ...before, agreed: before.agreed || agrees, bands: before.bands.with(band, now) }
   return place < 0 ? [...pairings, after] : pairings.with(place, after)
+}
+
+function isOdd(seenC: number, ownC: number): boolean {
+  const [seen, own, around] = [bandRadiance(seenC), bandRadiance(ownC), bandRadiance(terminalsC)]
+  if (seen === null || own === null || around === null) return false
+  const share = (seen - around) / (own - around)
+  return share >= oddShares[0] && share <= oddShares[1]
 }
 
 function isSlow(exam: Examination, frame: Frame, a: number, b: number, perMinuteC: number, load: boolean): boolean {
@@ -185,11 +234,14 @@ interface Fit {
   left: number
   raw: number
   hottestC: number
+  /** What one distance at all temperatures would leave. */
+  apart: number
 }
 
-function asType(set: ThermocoupleType, type: ThermocoupleType, reads: number): number | null {
-  const [shown, at, truly] = [emfMv(set, reads), emfMv(set, terminalsC), emfMv(type, terminalsC)]
-  return shown === null || at === null || truly === null ? null : temperatureOfEmfC(type, shown - at + truly)
+/** What an instrument set to one type shows, where the other type is built in and the place is at this temperature. */
+function shownAs(set: ThermocoupleType, built: ThermocoupleType, trulyC: number): number | null {
+  const [hot, cold, terminals] = [emfMv(built, trulyC), emfMv(built, terminalsC), emfMv(set, terminalsC)]
+  return hot === null || cold === null || terminals === null ? null : temperatureOfEmfC(set, hot - cold + terminals)
 }
 
 function fitOf(
@@ -197,16 +249,19 @@ function fitOf(
   type: ThermocoupleType,
   points: readonly (readonly [number, number])[],
 ): Fit | null {
-  let [left, raw, hottestC] = [0, 0, 0]
+  const lefts: number[] = []
+  let [raw, hottestC] = [0, 0]
   for (const [reads, other] of points) {
-    const would = asType(set, type, reads)
+    const would = shownAs(set, type, other)
     if (would === null) return null
     // Each degree of tolerance grows with the temperature: what is left is counted as at the hottest.
-    left = Math.max(left, Math.abs(would - other) - 0.004 * other)
+    lefts.push(Math.max(0, Math.abs(would - reads) - 0.004 * other))
     raw = Math.max(raw, Math.abs(reads - other))
     hottestC = Math.max(hottestC, other)
   }
-  return { type, left, raw, hottestC }
+  const distances = points.map(([reads, other]) => reads - other)
+  const apart = (Math.max(...distances) - Math.min(...distances)) / 2
+  return { type, left: quantile(lefts, 0.8), raw, hottestC, apart }
 }
 
 function bestFit(set: ThermocoupleType, points: readonly (readonly [number, number])[]): Fit | null {
@@ -218,11 +273,13 @@ function bestFit(set: ThermocoupleType, points: readonly (readonly [number, numb
   return best
 }
 
-function isWrong({ left, raw, hottestC }: Fit, least: number): boolean {
+function isWrong({ left, raw, hottestC, apart }: Fit, scale: 'pot' | 'kiln', span: number): boolean {
+  if (raw < littleShare[scale] * hottestC && span < littleSpanC[scale]) return false
   return (
-    raw >= Math.max(offC, least * hottestC) &&
+    raw >= Math.max(offC, offShare[scale] * hottestC) &&
     left <= Math.max(leftC, leftShare * hottestC) &&
-    raw >= explains * Math.max(left, 0.5)
+    raw >= explains * Math.max(left, 0.5) &&
+    apart >= apartTimes * Math.max(left, 0.3)
   )
 }
 
@@ -231,11 +288,13 @@ function wrongTypeSign(station: ExaminedStation, pairing: Pairing, i: number, j:
   const known = pairing.bands.filter(({ n }) => n >= bandMinutes)
   const points = known.map((band) => (i === pairing.a ? ([band.a, band.b] as const) : ([band.b, band.a] as const)))
   const others = points.map(([, other]) => other)
-  if (points.length < 3 || Math.max(...others) - Math.min(...others) < spanC[scaleOf(station)]) return undefined
+  const [scale, span] = [scaleOf(station), Math.max(...others) - Math.min(...others)]
+  if (points.length < 3 || span < spanC[scale]) return undefined
+  // Tables are searched only where the two are apart.
+  if (points.every(([reads, other]) => Math.abs(reads - other) < Math.max(offC, offShare[scale] * other))) return null
   const set = typeOf(station, i)
   const fit = bestFit(set, points)
-  const least = offShare[scaleOf(station)]
-  if (fit === null || !isWrong(fit, least)) return null
+  if (fit === null || !isWrong(fit, scale, span)) return null
   // The neighbour may be the wrong one: whichever is explained better is doubted.
   const otherWay = isThermocouple(station.instruments[j] as ExaminedInstrument)
     ? bestFit(
@@ -243,7 +302,7 @@ function wrongTypeSign(station: ExaminedStation, pairing: Pairing, i: number, j:
         points.map(([reads, other]) => [other, reads] as const),
       )
     : null
-  if (otherWay && isWrong(otherWay, least) && otherWay.left < fit.left) return null
+  if (otherWay && isWrong(otherWay, scale, span) && otherWay.left < fit.left) return null
   const share = median(points.map(([reads, other]) => (reads - terminalsC) / (other - terminalsC)))
   const evidence: Evidence[] = [
     { what: 'off at the hottest by', value: fit.raw, unit: '°C', usual: 0 },

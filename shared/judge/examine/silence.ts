@@ -1,6 +1,6 @@
 /** No value at all: the instrument speaks and has none, or it alone is silent while its neighbours speak. */
 import type { EpochMs } from '../../time.ts'
-import type { Examination, Track } from './exam.ts'
+import type { Examination, Heard, Track } from './exam.ts'
 import type { OpenMinute } from './minute.ts'
 import type { ExaminedStation } from './station.ts'
 import { withLooks } from './verdict.ts'
@@ -8,8 +8,11 @@ import { withLooks } from './verdict.ts'
 /** A connector touched in passing gives no value for some seconds; two minutes are an open circuit. */
 const voidMs = 120_000
 /** Alone silent for so long while others of its station speak: a thermocouple whose converter has nothing to say. A link that
- *  is lost comes back sooner as a rule, and both are only a suspicion. */
-export const silentMs = 90 * 60_000
+ *  is lost comes back sooner as a rule, and both are only a suspicion. Only time in which others did speak counts: after a pause
+ *  of the whole station nobody has been silent alone. */
+export const silentMs = 30 * 60_000
+/** Of one look at the time no more than this counts: who looks seldom knows little. */
+const lookMsMax = 120_000
 
 /** A message without a usable value. */
 export function withoutValue(station: ExaminedStation, exam: Examination, slot: number, t: EpochMs): Examination {
@@ -36,25 +39,34 @@ export function withoutValue(station: ExaminedStation, exam: Examination, slot: 
 /** Notes who spoke since the last time. */
 export function listened(station: ExaminedStation, exam: Examination, now: EpochMs): Examination {
   const n = station.instruments.length
-  const heard = exam.watch.heard.map((before, i) => {
-    const lastAt = Math.max(lastOf(exam, i), lastOf(exam, n + i))
-    return lastAt === before.lastAt ? before : { lastAt, at: now }
+  const { watch } = exam
+  const lasts = watch.heard.map(({ lastAt }, i) => Math.max(lastAt, lastOf(exam, i), lastOf(exam, n + i)))
+  const speaking = lasts.filter((lastAt, i) => lastAt !== (watch.heard[i] as Heard).lastAt).length
+  const passed = watch.lookedAt === 0 ? 0 : Math.max(0, Math.min(lookMsMax, now - watch.lookedAt))
+  const heard = watch.heard.map((before, i): Heard => {
+    const lastAt = lasts[i] as EpochMs
+    if (lastAt !== before.lastAt) return { lastAt, at: now, aloneMs: 0 }
+    return speaking === 0 || lastAt === 0 ? before : { ...before, aloneMs: before.aloneMs + passed }
   })
-  return { ...exam, watch: { ...exam.watch, heard } }
+  return { ...exam, watch: { ...watch, heard, lookedAt: now } }
 }
 
-function lastOf({ minutes, watch }: Examination, slot: number): EpochMs {
-  return minutes[slot]?.lastAt ?? ((watch.tracks[slot] as Track).end + 1) * watch.minuteMs
+function lastOf({ minutes }: Examination, slot: number): EpochMs {
+  return minutes[slot]?.lastAt ?? 0
+}
+
+/** It speaks, though about times that are known already: whatever ails it, it is not silent. */
+export function heardLate(exam: Examination, instrument: number): Examination {
+  const before = exam.watch.heard[instrument] as Heard
+  if (before.aloneMs === 0) return exam
+  return { ...exam, watch: { ...exam.watch, heard: exam.watch.heard.with(instrument, { ...before, aloneMs: 0 }) } }
 }
 
 /** One that was heard once and is silent now, while another speaks. */
 export function unilateralSilence(station: ExaminedStation, exam: Examination, now: EpochMs): Examination {
-  const { heard } = exam.watch
-  const silent = heard.map(({ lastAt, at }) => (lastAt === 0 ? Infinity : now - at))
   const looks = station.instruments.flatMap(({ id, kind }, i) => {
-    const mine = silent[i] as number
-    const alone = silent.some((other, j) => j !== i && other < silentMs / 3)
-    if (kind !== 'thermocouple' || mine === Infinity || mine < silentMs || !alone) return []
+    const { lastAt, aloneMs: mine } = exam.watch.heard[i] as Heard
+    if (kind !== 'thermocouple' || lastAt === 0 || mine < silentMs) return []
     if (exam.doubts.some((d) => d.kind === 'open-circuit' && d.instrument === id)) return []
     const evidence = [{ what: 'silent alone for', value: mine / 60_000, unit: 'min' }]
     return [{ family: 'single', instrument: i, sign: { kind: 'open-circuit', need: 1, evidence } }] as const

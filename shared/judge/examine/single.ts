@@ -53,6 +53,9 @@ export function lookAtOne(
   if (kind !== 'thermocouple' && kind !== 'infrared' && kind !== 'climate') return []
   // Reversed leads fall off the lower end of the scale and stay there: that is told already, and better.
   if (isTold(exam.watch.suspicions, instrument, ['pair'])) return []
+  // Where its temperature has no value at all, its humidity needs no doubt of its own.
+  const isOpen = exam.watch.suspicions.some((s) => s.told && s.instrument === instrument && s.kind === 'open-circuit')
+  if (slot >= station.instruments.length && isOpen) return []
   const pinned = pinnedSign(station, slot, minute)
   if (pinned) return [{ family: 'single', instrument, sign: pinned }]
   const stuck = stuckSign(station, exam, slot)
@@ -63,7 +66,8 @@ export function lookAtOne(
 }
 
 function pinnedSign(station: ExaminedStation, slot: number, minute: OpenMinute): Look['sign'] {
-  if (slot >= station.instruments.length || minute.high - minute.low > pinnedC) return null
+  // Said at least three times over: one reading in a minute is not yet pinned.
+  if (slot >= station.instruments.length || minute.high - minute.low > pinnedC || minute.run < 2) return null
   const [low, high] = scaleC[station.kind]
   if (minute.high > low && minute.low < high) return null
   return {

@@ -45,8 +45,10 @@ export interface Suspicion {
 
 /** A told doubt goes after so many looks without its sign, or as many as it took to tell it. */
 const fadeLooksMin = 10
-/** What comes and goes with stirring is one doubt through a day of stirring, not one after each. */
-const fadeLooksLong = 75
+/** Layers come and go with stirring: they are one doubt through a day of stirring, not one after each. */
+const fadeLooksLong = 25
+/** For an infrared instrument that is seen to itself: when it has long come back to its best, it was for good. */
+const fadeLooksView = 20
 /** An untold one may miss this many in a row: noise hides a sign now and then. */
 const missedMax = 3
 
@@ -60,7 +62,7 @@ function isOf(s: Suspicion, look: Look): boolean {
 }
 
 function fadesAfter({ family, count }: Suspicion): number {
-  const least = family === 'infrared' || family === 'immersion' ? fadeLooksLong : fadeLooksMin
+  const least = family === 'infrared' ? fadeLooksView : family === 'immersion' ? fadeLooksLong : fadeLooksMin
   return Math.max(least, Math.min(count, 60))
 }
 

@@ -17,6 +17,9 @@ const outranked: ReadonlySet<string> = new Set([
   'clocks',
 ])
 
+/** Families that hold an instrument against another, which must itself be believed. */
+const hangsOn: ReadonlySet<string> = new Set(['blind', 'infrared'])
+
 function isMisplaced(kind: string): boolean {
   return (
     kind === 'at-the-wall' ||
@@ -39,8 +42,12 @@ export function withLooks(
   let held: Suspected = { suspicions: exam.watch.suspicions, doubts: exam.doubts }
   for (const look of looks) held = weighed(held, look, t, ids)
   if (held.suspicions === exam.watch.suspicions) return exam
+  const isWrong = (i: number) =>
+    held.suspicions.some((o) => o.told && o.instrument === i && (outranking.has(o.family) || isMisplaced(o.kind)))
   const gone = held.suspicions.filter(
     (s) =>
+      // Held against one that is itself found wrong, nothing was shown.
+      (hangsOn.has(s.family) && s.against >= 0 && isWrong(s.against)) ||
       (outranked.has(s.family) &&
         held.suspicions.some((o) => o.told && o.instrument === s.instrument && outranking.has(o.family))) ||
       // Two that were held to be right and apart are not, once one of them is found wrong.

@@ -59,15 +59,36 @@ const graceMs = 3_600_000
 const overlapMs = (a: { from: number; to: number }, from: number, to: number) =>
   Math.min(a.to, to) - Math.max(a.from, from)
 
-/** What a lie was called: what stood longest against its instrument while it lasted; `none` where nothing did. */
-export function namedAs(lie: SceneTruth, accusations: readonly Accusation[]): Accusation | null {
-  let best: Accusation | null = null
+/**
+ * What a lie was called: the kind of doubt that stood longest against its instrument while it lasted; null where none did. A lie that comes
+ * and goes (a skin between two stirrings, order in a wire from rest to rest) is one lie: all its times count together, as do all times of
+ * one doubt that comes and goes with it. A first entry alone would ask for a name within its minutes, and not look at the hours after it.
+ * What was first told after a lie was over is no name for it, right or wrong: by then something else is true.
+ */
+export function namedAs(lie: readonly SceneTruth[], accusations: readonly Accusation[]): Accusation | null {
+  const stood = new Map<DoubtKind, { ms: number; first: Accusation }>()
   for (const accusation of accusations) {
-    if (!isAbout(lie, accusation) || overlapMs(accusation, lie.from, lie.to + graceMs) <= 0) continue
-    if (!best || overlapMs(accusation, lie.from, lie.to + graceMs) > overlapMs(best, lie.from, lie.to + graceMs))
-      best = accusation
+    let ms = 0
+    for (const part of timesOf(lie, accusation))
+      if (accusation.from <= part.to) ms += Math.max(0, overlapMs(accusation, part.from, part.to + graceMs))
+    if (ms <= 0) continue
+    const before = stood.get(accusation.kind)
+    stood.set(accusation.kind, { ms: ms + (before?.ms ?? 0), first: before?.first ?? accusation })
   }
-  return best
+  const [longest] = [...stood.values()].sort((a, b) => b.ms - a.ms)
+  return longest?.first ?? null
+}
+
+/** The times of a lie that this accusation can be about, those with less than the grace between them as one. */
+function timesOf(lie: readonly SceneTruth[], accusation: Accusation): { from: number; to: number }[] {
+  const times: { from: number; to: number }[] = []
+  for (const part of lie) {
+    if (!isAbout(part, accusation)) continue
+    const last = times[times.length - 1]
+    if (last && part.from <= last.to + graceMs) last.to = Math.max(last.to, part.to)
+    else times.push({ from: part.from, to: part.to })
+  }
+  return times
 }
 
 /** The liar itself, or where the readings cannot tell which of two it is, the other. */
