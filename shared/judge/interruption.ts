@@ -61,7 +61,7 @@ function interrupted(house: House, entry: Entry, byMs: DurationMs, stepped: bool
       }),
       runs: station.runs.map((r) => moveRun(r, at, stepped)),
       exam: heardAfter(station.exam, byMs),
-      examinedAt: at,
+      examinedAt: station.examinedAt === 0 ? 0 : station.examinedAt + byMs,
       doubts: station.doubts,
     }),
   )

@@ -135,6 +135,17 @@ function isFresh(scene: Scene, entry: EntryOf<'fault'>): boolean {
   return instrument !== undefined && entry.at - entry.measuredAt <= backlogMsOf(instrument)
 }
 
+function fault(house: House, entry: EntryOf<'fault'>): [House, Changes] {
+  const at = house.rules.instrumentAt.get(entry.instrument)
+  if (!at) return [{ ...house, seq: entry.seq, at: entry.at }, nothing]
+  return inStation(house, entry, at.station, (draft, scene, station) => {
+    const before = station.instruments[at.instrument] as InstrumentState
+    const state = cannot(draft, scene, before, entry, isFresh(scene, entry))
+    const told = { ...station, instruments: station.instruments.with(at.instrument, state) }
+    return examinedFault(draft, scene, told, at.instrument, entry)
+  })
+}
+
 /** What this entry means. The state that was handed in is never changed. */
 export function judge(house: House, entry: Entry): [House, Changes] {
   switch (entry.kind) {
@@ -146,9 +157,7 @@ export function judge(house: House, entry: Entry): [House, Changes] {
       )
     }
     case 'fault':
-      return withInstrument(house, entry, entry.instrument, (draft, scene, state) =>
-        cannot(draft, scene, state, entry, isFresh(scene, entry)),
-      )
+      return fault(house, entry)
     case 'presence':
       return withInstrument(house, entry, entry.instrument, (draft, scene, state) =>
         present(draft, scene, state, entry.online, silenceMsIn(scene, entry.instrument)),

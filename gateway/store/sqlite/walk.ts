@@ -70,7 +70,8 @@ export class Walker {
     // Of a block beyond the span only the reading next to it counts.
     if (sheet.to(i) < from) fold.add(onePoint(sheet.lastT(i), sheet.lastV(i)))
     else if (sheet.from(i) >= to) fold.add(onePoint(sheet.firstT(i), sheet.firstV(i)))
-    else if (!fold.addStretch(this.#stretch.of(sheet, i))) return fold.addStrand(new Ranged(this.#bytes(sheet, i), sheet, i))
+    else if (!fold.addStretch(this.#stretch.of(sheet, i)))
+      return fold.addStrand(new Ranged(this.#bytes(sheet, i), sheet, i))
     return true
   }
 

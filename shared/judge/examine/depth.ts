@@ -101,9 +101,7 @@ export function wallSign(
     if (falls >= (isInfrared || isLower ? 2 : 1) && stoodNear(excess)) return swingSign(j, excess, falls)
     const recent = excess.slice(0, upperMinutes)
     const above = quantile(recent, 1 - upperShare)
-    const stands = isInfrared
-      ? above >= aboveInfraredC && roseAlone(own, other)
-      : above >= upperC && !isLower
+    const stands = isInfrared ? above >= aboveInfraredC && roseAlone(own, other) : above >= upperC && !isLower
     if (stands && !grewInProportion(own, course(j), shownBy(frame, i), shownBy(frame, j)))
       return steadySign(j, above, wax.length + infrared.length)
   }

@@ -10,12 +10,13 @@ const jumpC = 6
 const jumpShare = 0.009
 const jumpSpreads = 5
 const fewFirings = 5
+const fewest = 2
 const fewTimes = 1.3
+const fewestTimes = 1.6
 const spreadMinC = 1.1
-const firingsBefore = 3
 const firingsCompared = 8
 /** A trend: from so many firings, so much in all, several times what is left unexplained, and not one single step. */
-const firingsMin = 6
+const firingsMin = 5
 const firingsMax = 24
 const trendC = 2
 const trendOfRest = 3.2
@@ -23,8 +24,9 @@ const trendOfRest = 3.2
 const restMinC = 0.7
 const slopeC = 0.06
 const oneStepMax = 0.65
-/** Bands from here on are free of ordering, in hundreds of °C. */
-const freeBand = 6
+/** Only what stood at 500 °C and more is a point of a trend, carried to this temperature, °C. */
+const hotBand = 5
+const carriedToC = 750
 
 const samePair = (p: Seen, s: Seen): boolean => p.a === s.a && p.b === s.b
 
@@ -35,13 +37,13 @@ function jumpOf(
   const before = past
     .filter((p) => samePair(p, now) && p.band === now.band && p.firing < now.firing)
     .slice(-firingsCompared)
-  if (before.length < firingsBefore) return null
+  if (before.length === 0) return null
   const values = before.map((p) => p.difference)
   const prior = median(values.slice(-4))
   const steps = values.slice(1).map((v, k) => v - (values[k] as number))
   return {
     jump: now.difference - prior,
-    spread: Math.max(spreadMinC, spreadOf(values), median(steps.map(Math.abs))),
+    spread: Math.max(spreadMinC, spreadOf(values), steps.length === 0 ? 0 : median(steps.map(Math.abs))),
     prior,
     firings: before.length,
   }
@@ -70,7 +72,7 @@ export function movedLook(
   const found = jumpOf(past, now)
   if (found === null) return []
   const least = Math.max(jumpC, jumpShare * (now.band * 100 + 50), jumpSpreads * found.spread)
-  const limit = found.firings < fewFirings ? fewTimes * least : least
+  const limit = least * (found.firings < fewest ? fewestTimes : found.firings < fewFirings ? fewTimes : 1)
   const quiet: Look[] = [now.a, now.b].map((instrument) => ({ family: 'moved', instrument, sign: null }))
   if (Math.abs(found.jump) < limit) return quiet
   const others = current.filter((s) => samePair(s, now) && s.band !== now.band).map((s) => jumpOf(past, s))
@@ -93,16 +95,16 @@ export function movedLook(
   return [{ family: 'moved', instrument, sign: { kind: 'moved', against, need: 1, evidence, ruledOut } }]
 }
 
-/** The points of the band in which the pair was seen in most firings; hot ones first. */
+/** One point for each firing: where it stood hottest, carried to one temperature, for what ages is off by a share. */
 function pointsOf(past: readonly Seen[], current: readonly Seen[], now: Seen): Seen[] {
-  const all = [...past, ...current.filter((s) => s.firing === now.firing)].filter((s) => samePair(s, now))
-  const of = (band: number) => all.filter((s) => s.band === band).slice(-firingsMax)
-  const hot = [...new Set(all.map((s) => s.band))].sort((x, y) => rank(y, of(y)) - rank(x, of(x)))[0]
-  return hot === undefined ? [] : of(hot)
-}
-
-function rank(band: number, points: readonly Seen[]): number {
-  return points.length + (band >= freeBand ? 100 : 0) * Math.min(1, points.length / firingsMin) + band / 100
+  const hottest = new Map<number, Seen>()
+  for (const s of [...past, ...current]) {
+    if (!samePair(s, now) || s.band < hotBand) continue
+    const known = hottest.get(s.firing)
+    if (known === undefined || s.band > known.band) hottest.set(s.firing, s)
+  }
+  const all = [...hottest.values()].sort((x, y) => x.firing - y.firing).slice(-firingsMax)
+  return all.map((s) => ({ ...s, difference: (s.difference * carriedToC) / (100 * s.band + 50) }))
 }
 
 /** How far the load went along with `i`, from the first half of these firings to the last. */

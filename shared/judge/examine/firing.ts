@@ -1,9 +1,9 @@
 /** Kilns, firing by firing: where each pair stands still, how it stood in the firings before, and what that says. */
 import { driftLook, movedLook } from './drift.ts'
-import { type Course, rangeOf, upTo } from './course.ts'
+import { type Course, upTo } from './course.ts'
 import type { Examination, Firing, Life, Rest, Seen, Still, Track, Watch } from './exam.ts'
 import { livesAfter, orderFromC, orderToC } from './lives.ts'
-import { lookAfterHeat, lookAtRest, restAfter } from './ordering.ts'
+import { lookAtRest, restAfter } from './ordering.ts'
 import type { Frame } from './roles.ts'
 import type { ExaminedStation } from './station.ts'
 import { isTold, type Look } from './suspicion.ts'
@@ -23,6 +23,8 @@ const loadStillC = 3
 export const bandC = 100
 const countsAfter = 25
 const firstLook = 30
+const forgetsBand = 6
+const forgetsAfter = 20
 const pastMax = 120
 const differencesMax = 60
 
@@ -60,8 +62,23 @@ function begun(watch: Watch, frame: Frame): Watch {
   return { ...watch, firings: number, firing: { number, at: frame.t, coldMinutes: 0, still: [], rests: [] } }
 }
 
+/** It stands: by the means of its thirds, for a flame flickers by more than the kiln moves. */
 function isStill(course: Course, minutes: number, withinC: number): boolean {
-  return course.length >= minutes && course[course.length - minutes] != null && rangeOf(course, minutes) <= withinC
+  if (course.length < minutes || course[course.length - minutes] == null) return false
+  const third = Math.floor(minutes / 3)
+  const means = [0, 1, 2].map((k) => meanOf(course, course.length - (k + 1) * third, course.length - k * third))
+  return Math.max(...means) - Math.min(...means) <= withinC
+}
+
+function meanOf(course: Course, from: number, to: number): number {
+  let [sum, count] = [0, 0]
+  for (let k = from; k < to; k++) {
+    const value = course[k]
+    if (value == null) continue
+    sum += value
+    count++
+  }
+  return count === 0 ? Number.NaN : sum / count
 }
 
 function going(station: ExaminedStation, exam: Examination, frame: Frame, firing: Firing): [Watch, readonly Look[]] {
@@ -75,17 +92,17 @@ function going(station: ExaminedStation, exam: Examination, frame: Frame, firing
     const both = isStill(ca, minutes, withinC) && isStill(cb, minutes, withinC)
     if (!pair.load) {
       const place = rests.findIndex((r) => r.a === pair.a && r.b === pair.b)
-      const [rest, look] = restOf(station, past, rests[place], pair, va, vb, both)
+      const seen = [...past, ...firing.still.filter((s) => s.minutes >= countsAfter).map((s) => seenOf(firing, s))]
+      const [rest, look] = restOf(station, seen, rests[place], pair, va, vb, both)
       if (rest) rests = place < 0 ? [...rests, rest] : rests.with(place, rest)
       if (look) looks.push(look)
     }
     if (!both || Math.min(va, vb) < firingFromC) continue
     const [nowStill, entry] = stood(still, pair, va, vb, frame.t)
     still = nowStill
-    if (!pair.load) {
-      const look = lookAfterHeat(station, { ...firing, rests }, entry)
-      if (look) looks.push(look)
-    }
+    // Above 600 °C a wire forgets its order within some minutes (published).
+    if (!pair.load && entry.band >= forgetsBand && entry.minutes >= forgetsAfter)
+      for (const instrument of [pair.a, pair.b]) looks.push({ family: 'ordering', instrument, sign: null })
     if (pair.load || entry.minutes !== firstLook) continue
     const [moreLooks, kept] = lookAtDrift(station, exam, past, { ...firing, still }, entry)
     looks.push(...moreLooks)
@@ -97,7 +114,7 @@ function going(station: ExaminedStation, exam: Examination, frame: Frame, firing
 /** A rest goes on, begins, or – once broken off – is remembered as it was until the pair rests anew. */
 function restOf(
   station: ExaminedStation,
-  past: readonly Seen[],
+  seen: readonly Seen[],
   before: Rest | undefined,
   { a, b }: Pair,
   va: number,
@@ -110,7 +127,7 @@ function restOf(
     return [ends ? { ...before, over: true } : null, null]
   }
   const rest = restAfter(before?.over ? undefined : before, a, b, va - vb, lower)
-  return [rest, lookAtRest(station, past, rest)]
+  return [rest, lookAtRest(station, seen, rest)]
 }
 
 function stood(still: readonly Still[], { a, b }: Pair, va: number, vb: number, at: number): [readonly Still[], Still] {

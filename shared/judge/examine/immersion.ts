@@ -192,4 +192,3 @@ function lowSign(value: number, hottest: { at: number; value: number }, share: n
   ]
   return { kind: 'out-of-wax', against: hottest.at, need: lowNeed, evidence, ruledOut }
 }
-

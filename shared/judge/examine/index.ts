@@ -8,7 +8,7 @@ import { newNoise } from './noise.ts'
 import { heardLate, listened, silentMs, unilateralSilence, withoutValue } from './silence.ts'
 import type { ExaminedStation } from './station.ts'
 
-export type { Difference, Examination, Life } from './exam.ts'
+export type { Examination } from './exam.ts'
 export type { ExaminedInstrument, ExaminedStation } from './station.ts'
 
 const newTrack: Track = {

@@ -187,7 +187,8 @@ function signOf(
   if (wide && departure.minutes >= wideFrom && view.middle < wideShare && view.spread < restlessWax)
     return wideSign(instrument, view.evidence, probe)
   if (departure.minutes < lookFrom) return undefined
-  if (view.middle < waxFrom) return share < waxFrom + 0.1 ? lowSign(exam, frame, optics, departure, view, probe) : undefined
+  if (view.middle < waxFrom)
+    return share < waxFrom + 0.1 ? lowSign(exam, frame, optics, departure, view, probe) : undefined
   if (departure.near > 3) return undefined
   return waxSign(station, frame, optics, departure, view, probe)
 }
@@ -218,11 +219,16 @@ function lowSign(
   const began: Evidence = { what: 'first minutes against later', value: ratio, unit: '', usual: 1 }
   const wandering: Evidence = { what: 'drift of the share', value: wander, unit: '', usual: 0 }
   if (wander > restless) return blind(probe, [...evidence, wandering], middle)
-  if (first.length >= 4 && (ratio < warmed || (ratio > slid && slides(first)))) return blind(probe, [...evidence, began], middle)
+  if (first.length >= 4 && (ratio < warmed || (ratio > slid && slides(first))))
+    return blind(probe, [...evidence, began], middle)
   const course = (j: number): Course => upTo(exam.watch.tracks[j] as Track, frame.index).slice(-Math.min(minutes, 120))
   const lag = lagBetween(course(instrument), course(probe), 12)
   if (lag !== null && lag.minutes >= lidLag && lag.unshifted >= clearly * lag.left)
-    return blind(probe, [...evidence, { what: 'later than the wax by', value: lag.minutes, unit: 'min', usual: 0 }], middle)
+    return blind(
+      probe,
+      [...evidence, { what: 'later than the wax by', value: lag.minutes, unit: 'min', usual: 0 }],
+      middle,
+    )
   if (middle > metalBelow) return undefined
   // A pot that warmed up under its lid: nobody has seen the beginning.
   if (fromCold) return hotMinutes >= 20 ? blind(probe, evidence, middle) : undefined

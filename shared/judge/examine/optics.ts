@@ -99,7 +99,12 @@ export function followed(
   if (raw === null || raw > tooMuch) return after
   const share = rounded(raw)
   const isAway = before.best > 0 ? share < before.best - awayFromBest : share < viewFrom
-  if (isAway && after.departure === null && before.best > 0 && !fellItself(exam, frame, i, seenC, probeC - ambient, before.best - share))
+  if (
+    isAway &&
+    after.departure === null &&
+    before.best > 0 &&
+    !fellItself(exam, frame, i, seenC, probeC - ambient, before.best - share)
+  )
     return after
   if (after.departure === null && !isAway) return withView(after, probeC >= hotC)
   return withDeparture(after, before, share, isAway)

@@ -1,6 +1,12 @@
 /** Holds the examiner against held-out scenes: what it named in each lie, and whom it accused without cause. */
 import type { DoubtKind } from '../../../shared/contract/index.ts'
-import { type ExaminedStation, type Examination, examineReading, examineTime, newExamination } from '../../../shared/judge/examine/index.ts'
+import {
+  type ExaminedStation,
+  type Examination,
+  examineReading,
+  examineTime,
+  newExamination,
+} from '../../../shared/judge/examine/index.ts'
 import type { LieScene, SceneTruth } from '../../held-out/lies/shape.ts'
 
 /** Doubt of one kind about one instrument, from when it was announced until it ended. */
