@@ -15,6 +15,8 @@ const rooms = {
   'prom-client': '^gateway/(http/|metrics\\.ts)',
   pino: '^gateway/log\\.ts',
   'csv-parse': '^gateway/bring/',
+  cborg: '^gateway/intake/formats/senml/',
+  protobufjs: '^gateway/intake/formats/sparkplug/',
   'temporal-polyfill': '^gateway/(zone\\.ts|bring/)',
   svelte: '^dashboard/',
   uplot: '^dashboard/',
