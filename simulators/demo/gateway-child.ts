@@ -37,7 +37,7 @@ type Said = { ready: { http: string; mqtt: string } } | { refused: string } | { 
 const exitConfig = 78
 
 /** What `npm start` tells the engine as well. */
-const engineFlags = ['--max-semi-space-size=4']
+const engineFlags = ['--max-semi-space-size=3']
 
 const program = fileURLToPath(new URL('../../gateway/main.js', import.meta.url))
 

@@ -18,8 +18,8 @@ const foreignLockMsMax = 250
 /** Pages in the write-ahead log before they are moved home. Reason: four times the default writes the hot pages a quarter as often. */
 const walPagesMax = 4_000
 
-/** Memory for pages, kB. Reason: the tails of 10,000 series at 4 kB would be 40 MB; half of them must not push the gateway past its limit. */
-const cacheKb = 12_000
+/** Memory for pages, kB. Reason: the tails of 10,000 series at 4 kB would be 40 MB; a fifth of them must not push the gateway past its limit. */
+const cacheKb = 8_000
 
 export function openFile(file: string): OpenFile {
   mustBeWritable(file)
