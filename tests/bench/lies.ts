@@ -1,7 +1,7 @@
 /** Instruments that lie, and instruments that do not, in scenes written by somebody who had not seen the examiner: what it names them. */
 import { doubtKinds, type DoubtKind } from '../../shared/contract/index.ts'
 import { healthyScenes, lieScenes } from '../held-out/lies/scene.ts'
-import { accusationsIn, falseIn, namedAs } from './kit/lies.ts'
+import { accusationsIn, falseIn, namedAs, withTwin } from './kit/lies.ts'
 
 const asked = (flag: string, usual: number) => {
   const at = process.argv.indexOf(flag)
@@ -26,7 +26,7 @@ for (const kind of doubtKinds) {
     const [first] = scene.truth.filter((one) => one.kind === kind)
     if (first === undefined) throw new Error(`The scene ${scene.id} holds no ${kind}.`)
     const lie = scene.truth.filter((one) => one.kind === kind && one.instrument === first.instrument)
-    const found = namedAs(lie, accusations)
+    const found = namedAs(withTwin(scene, lie), accusations)
     const name = found === null ? 'none' : found.kind
     named.set(name, (named.get(name) ?? 0) + 1)
     const isRight = found?.kind === kind && found.evidence > 0

@@ -1,63 +1,62 @@
 /** Clocks: the same events come earlier or later with one instrument than with its neighbours, again and again. */
 import { type Course, upTo } from './course.ts'
 import type { Examination, Heard, Track, Watch } from './exam.ts'
+import { type Lag, lagBetween } from './lag.ts'
 import { median } from './robust.ts'
-import type { Frame } from './roles.ts'
-import type { ExaminedStation } from './station.ts'
+import { type Frame, depthOf } from './roles.ts'
+import type { ExaminedInstrument, ExaminedStation } from './station.ts'
 import { isTold, type Look, type Sign } from './suspicion.ts'
 
-/** Looked at every half hour, over the last three hours, for up to 25 minutes of lag. */
-const every = 30
-const windowMinutes = 180
-const lagMax = 25
-const changesMin = 90
-/** The two must run alike once shifted, and clearly more so than unshifted. */
-const alike = 0.84
-const better = 0.06
-/** Both must have had events: changes of so many times the smallest, °C in three minutes. */
-const eventC: Record<'near' | 'far', number> = { near: 0.3, far: 0.3 }
-/** What heat itself takes from one to the other, minutes: twins side by side; the depths of a pot, where warmth climbs for two or three
- *  minutes (own arithmetic: 6 kg, unstirred). */
-const honestLag: Record<'near' | 'far', number> = { near: 1.6, far: 3.4 }
-const need = 4
+/** Looked at every so many minutes, for up to two hours of lag, over the last hour and a half of a pot, three of what moves slower. */
+const every: Record<Scale, number> = { pot: 10, kiln: 20, room: 20 }
+const lagMax = 120
+type Scale = 'pot' | 'kiln' | 'room'
+const windowMinutes: Record<Scale, number> = { pot: 100, kiln: 200, room: 200 }
+const leastMinutes: Record<Scale, number> = { pot: 40, kiln: 90, room: 90 }
+/** Shifted, a line through both leaves no more than this of how they move, and so many times less than unshifted. */
+const leftMost = 0.3
+const better = 2.6
+const betterBy: Record<Scale, number> = { pot: 0.08, kiln: 0.01, room: 0.05 }
+/** Both must have moved: standard deviations, °C (and % for humidity). */
+const movedLeast: Record<Scale, number> = { pot: 2.5, kiln: 12, room: 0.4 }
+const movedHumidity = 1.5
+/** What moves alike by a quite other amount is no twin of it. */
+const slopes = [0.55, 1.8] as const
+/** What slow tips and moving air make, minutes. */
+const honestLag: Record<Scale, number> = { pot: 3.6, kiln: 3, room: 5 }
+/** Heat climbs: in a heavy pot what sits higher, and what looks at the surface, comes later by itself; minutes (own arithmetic: 60 kg). */
+const climbLag = 8
+const need: Record<Scale, number> = { pot: 2, kiln: 2, room: 2 }
 /** And each look must find what the one before it found, within these minutes: heat that takes its time never does so twice. */
 const sameWithin = 1.2
 /** In a pot only liquid wax in clear view: what melts or wears a lid follows late by nature, °C. */
-const liquidC = 66
-const seenC = 60
+const liquidC = 64
+/** After a cold night the heat climbs slowly, and through a plug: so long nothing is asked, minutes. */
+const climbMinutes = 200
+const seenC = 58
+const roomC = 24
+const viewShare = 0.7
 
-interface Lag {
-  minutes: number
-  correlation: number
-  unshifted: number
-}
-
-function nearness(station: ExaminedStation, frame: Frame, a: number, b: number): 'near' | 'far' | null {
+/** Those whose events are the same events. */
+function isPair(station: ExaminedStation, frame: Frame, a: number, b: number): boolean {
   const [ra, rb] = [frame.roles[a], frame.roles[b]]
-  if (ra === 'none' || ra === 'kiln-load' || rb === 'none' || rb === 'kiln-load') return null
-  if (ra === rb && station.instruments[a]?.place === station.instruments[b]?.place) return 'near'
-  if (ra === 'room-air' || rb === 'room-air' || ra === 'kiln-air' || rb === 'kiln-air') return null
-  return 'far'
+  if (ra === 'none' || ra === 'kiln-load' || rb === 'none' || rb === 'kiln-load') return false
+  if (ra === rb && station.instruments[a]?.place === station.instruments[b]?.place) return true
+  return ra !== 'room-air' && rb !== 'room-air' && ra !== 'kiln-air' && rb !== 'kiln-air'
 }
 
 export function lookAtClocks(station: ExaminedStation, exam: Examination, frame: Frame): [Watch, readonly Look[]] {
   // Courses are read as they stand, not as of this frame: an instrument whose clock is apart is never in the same frame.
-  if (frame.index % every !== 0) return [exam.watch, []]
-  const lags: { a: number; b: number; minutes: number; lag: Lag | null; far: boolean }[] = []
+  if (frame.index % every[scaleOf(station)] !== 0 || isMelting(station, exam)) return [exam.watch, []]
+  const lags: { a: number; b: number; minutes: number; lag: Lag | null }[] = []
   const n = frame.roles.length
   for (let a = 0; a < n; a++)
     for (let b = a + 1; b < n; b++) {
-      const near = nearness(station, frame, a, b)
-      if (
-        near === null ||
-        isTold(exam.watch.suspicions, a, ['single', 'pair']) ||
-        isTold(exam.watch.suspicions, b, ['single', 'pair'])
-      )
-        continue
-      const lag = lagOf(exam, frame, a, b, near)
+      if (!isPair(station, frame, a, b) || [a, b].some((i) => isTold(exam.watch.suspicions, i, ['single']))) continue
+      const lag = lagOf(station, exam, frame, a, b)
       if (lag === undefined) continue
-      const apart = lag !== null && Math.abs(lag.minutes) >= honestLag[near]
-      lags.push({ a, b, minutes: apart ? (lag as Lag).minutes : 0, lag, far: near === 'far' })
+      const apart = lag !== null && Math.abs(lag.minutes) >= honestOf(station, a, b, lag.minutes)
+      lags.push({ a, b, minutes: apart ? (lag as Lag).minutes : 0, lag })
     }
   if (lags.length === 0) return [exam.watch, []]
   const before = exam.watch.lags
@@ -67,19 +66,20 @@ export function lookAtClocks(station: ExaminedStation, exam: Examination, frame:
   })
   const kept = before.filter((o) => !lags.some((l) => l.a === o.a && l.b === o.b))
   const now = [...kept, ...lags.map(({ a, b, minutes }) => ({ a, b, minutes }))]
-  return [{ ...exam.watch, lags: now }, looksFrom(exam, steady)]
+  return [{ ...exam.watch, lags: now }, looksFrom(exam, steady, need[scaleOf(station)])]
 }
 
 function looksFrom(
   exam: Examination,
   lags: readonly { a: number; b: number; minutes: number; lag: Lag | null }[],
+  looks: number,
 ): Look[] {
   const involved = [...new Set(lags.flatMap(({ a, b }) => [a, b]))]
   const apartFrom = (i: number) => lags.filter((l) => (l.a === i || l.b === i) && l.minutes !== 0).length
   const most = Math.max(...involved.map(apartFrom))
   const worst = involved.filter((i) => apartFrom(i) === most)
   const blamed = most === 0 ? -1 : worst.length === 1 ? (worst[0] as number) : byArrival(exam, worst)
-  return involved.map((i) => ({ family: 'clocks', instrument: i, sign: i === blamed ? signFor(i, lags) : null }))
+  return involved.map((i) => ({ family: 'clocks', instrument: i, sign: i === blamed ? signFor(i, lags, looks) : null }))
 }
 
 /** Two that are apart from each other: the one whose time differs more from the present, where the present is known; else the second. */
@@ -91,81 +91,99 @@ function byArrival({ watch }: Examination, candidates: readonly number[]): numbe
   return candidates.reduce((best, i) => (apart(i) >= apart(best) ? i : best), candidates[0] as number)
 }
 
-function signFor(i: number, lags: readonly { a: number; b: number; minutes: number; lag: Lag | null }[]): Sign {
+/** Correlation, of what a line leaves unexplained. */
+function likeness(left = 1): number {
+  return Math.sqrt(Math.max(0, 1 - left * left))
+}
+
+function signFor(
+  i: number,
+  lags: readonly { a: number; b: number; minutes: number; lag: Lag | null }[],
+  need: number,
+): Sign {
   const mine = lags.filter((l) => (l.a === i || l.b === i) && l.minutes !== 0)
   const first = mine[0] as (typeof mine)[number]
   const minutes = median(mine.map((l) => (l.a === i ? l.minutes : -l.minutes)))
-  const unshifted = { what: 'correlation unshifted', value: first.lag?.unshifted ?? 0, unit: '', usual: 1 }
+  const unshifted = { what: 'correlation unshifted', value: likeness(first.lag?.unshifted), unit: '', usual: 1 }
   return {
     kind: 'clock-apart',
     against: first.a === i ? first.b : first.a,
     need,
     evidence: [
       { what: 'later by', value: minutes, unit: 'min', usual: 0 },
-      { what: 'correlation when shifted', value: first.lag?.correlation ?? 0, unit: '' },
+      { what: 'correlation when shifted', value: likeness(first.lag?.left), unit: '' },
       unshifted,
     ],
     ruledOut: [{ kind: 'stuck', evidence: unshifted }],
   }
 }
 
-function seenWell(course: Course, frame: Frame, i: number): Course {
-  const least = frame.roles[i] === 'wax' ? liquidC : frame.roles[i] === 'infrared' ? seenC : -Infinity
-  return course.slice(-windowMinutes).map((v) => (v !== null && v >= least ? v : null))
-}
-
-/** Changes over three minutes, in which a coarse readout has moved; null where either end was unseen. */
-function steps(course: Course): (number | null)[] {
-  return course.map((value, k) => {
-    const before = course[k - 3]
-    return value == null || before == null ? null : value - before
+/** Liquid wax in clear view: under a lid an infrared instrument follows late, whatever its clock. */
+function seenWell(course: Course, other: Course, frame: Frame, i: number): Course {
+  const role = frame.roles[i]
+  if (role !== 'wax' && role !== 'infrared') return course
+  return course.map((v, k) => {
+    if (v === null || v < (role === 'wax' ? liquidC : seenC)) return null
+    if (role === 'wax') return v
+    const beside = other[other.length - course.length + k]
+    return beside != null && v - roomC < viewShare * (beside - roomC) ? null : v
   })
 }
 
+/** How late the first may honestly come after the second, or, below zero, before it. */
+function honestOf(station: ExaminedStation, a: number, b: number, minutes: number): number {
+  const scale = scaleOf(station)
+  if (scale !== 'pot') return honestLag[scale]
+  const [late, early] = minutes > 0 ? [a, b] : [b, a]
+  return heightOf(station, late) > heightOf(station, early) ? climbLag : honestLag.pot
+}
+
+function heightOf(station: ExaminedStation, i: number): number {
+  const instrument = station.instruments[i] as ExaminedInstrument
+  return instrument.kind === 'infrared' ? 1 : -depthOf(instrument)
+}
+
+function isMelting(station: ExaminedStation, { watch }: Examination): boolean {
+  return scaleOf(station) === 'pot' && watch.melts.some((m) => m.fromCold && m.otherHot < climbMinutes)
+}
+
+const scaleOf = ({ kind }: ExaminedStation): Scale =>
+  kind === 'kiln' ? 'kiln' : kind === 'pot' || kind === 'bench-cup' ? 'pot' : 'room'
+
 /** By how many minutes the events of `a` come later than those of `b`. Null: alike at no shift. Undefined: no events to tell by. */
-function lagOf(exam: Examination, frame: Frame, a: number, b: number, near: 'near' | 'far'): Lag | null | undefined {
-  const [ta, tb] = [exam.watch.tracks[a] as Track, exam.watch.tracks[b] as Track]
-  if (ta.end < 0 || tb.end < 0 || Math.abs(ta.end - tb.end) > lagMax + 5) return undefined
-  const end = Math.min(ta.end, tb.end, frame.index + lagMax)
-  const xs = steps(seenWell(upTo(ta, end), frame, a))
-  const ys = steps(seenWell(upTo(tb, end), frame, b))
-  if (!hasEvents(xs, eventC[near]) || !hasEvents(ys, eventC[near])) return undefined
-  const at = new Map<number, number>()
-  for (let lag = -lagMax; lag <= lagMax; lag++) at.set(lag, correlationAt(xs, ys, lag))
-  let best = 0
-  for (const [lag, r] of at) if (r > (at.get(best) as number)) best = lag
-  const [correlation, unshifted] = [at.get(best) as number, at.get(0) as number]
-  if (correlation < alike) return undefined
-  if (best === 0 || correlation - unshifted < better) return null
-  if (Math.abs(best) === lagMax) return undefined
-  const [left, right] = [at.get(best - 1) ?? correlation, at.get(best + 1) ?? correlation]
-  const bend = left - 2 * correlation + right
-  const offset = bend < 0 ? (0.5 * (left - right)) / bend : 0
-  return { minutes: Math.round((best + offset) * 10) / 10, correlation, unshifted }
+function lagOf(
+  station: ExaminedStation,
+  exam: Examination,
+  frame: Frame,
+  a: number,
+  b: number,
+): Lag | null | undefined {
+  const n = station.instruments.length
+  const scale = scaleOf(station)
+  const dry = lagOfSlots(exam, frame, a, b, 0, scale, movedLeast[scale])
+  if (scale !== 'room') return dry
+  const damp = lagOfSlots(exam, frame, a, b, n, scale, movedHumidity)
+  if (!dry || !damp) return damp ?? dry
+  return damp.unshifted / damp.left > dry.unshifted / dry.left ? damp : dry
 }
 
-function hasEvents(changes: readonly (number | null)[], perMinuteC: number): boolean {
-  const seen = changes.filter((c) => c !== null)
-  if (seen.length < changesMin) return false
-  const mean = seen.reduce((s, c) => s + c, 0) / seen.length
-  return Math.sqrt(seen.reduce((s, c) => s + (c - mean) ** 2, 0) / seen.length) >= perMinuteC
-}
-
-/** Correlation of `xs[k + lag]` with `ys[k]`. */
-function correlationAt(xs: readonly (number | null)[], ys: readonly (number | null)[], lag: number): number {
-  const n = Math.min(xs.length, ys.length)
-  const [x0, y0] = [xs.length - n, ys.length - n]
-  let [c, sx, sy, sxx, syy, sxy] = [0, 0, 0, 0, 0, 0]
-  for (let k = Math.max(0, -lag); k < n - Math.max(0, lag); k++) {
-    const [x, y] = [xs[x0 + k + lag], ys[y0 + k]]
-    if (x == null || y == null) continue
-    c++
-    sx += x
-    sy += y
-    sxx += x * x
-    syy += y * y
-    sxy += x * y
-  }
-  const [vx, vy] = [sxx / c - (sx / c) ** 2, syy / c - (sy / c) ** 2]
-  return c < changesMin / 2 || vx <= 0 || vy <= 0 ? -1 : (sxy / c - (sx / c) * (sy / c)) / Math.sqrt(vx * vy)
+function lagOfSlots(
+  exam: Examination,
+  frame: Frame,
+  a: number,
+  b: number,
+  base: number,
+  scale: Scale,
+  moved: number,
+): Lag | null | undefined {
+  const [ta, tb] = [exam.watch.tracks[base + a] as Track, exam.watch.tracks[base + b] as Track]
+  if (ta.end < 0 || tb.end < 0 || Math.abs(ta.end - tb.end) > lagMax) return undefined
+  const end = Math.max(ta.end, tb.end)
+  const [ca, cb] = [upTo(ta, end), upTo(tb, end)]
+  const [xs, ys] = [seenWell(ca, cb, frame, a), seenWell(cb, ca, frame, b)]
+  const lag = lagBetween(xs, ys, lagMax, leastMinutes[scale], windowMinutes[scale])
+  if (lag === null || lag.moved < moved || lag.movedOther < moved || Math.abs(lag.minutes) >= lagMax - 1)
+    return undefined
+  if (lag.slope < slopes[0] || lag.slope > slopes[1] || lag.left > leftMost) return undefined
+  return lag.unshifted < Math.max(better * lag.left, lag.left + betterBy[scale]) ? null : lag
 }

@@ -1,7 +1,6 @@
 /** Two that hang in liquid wax and differ: one touches the wall, or both are right and nobody stirred. */
-import type { Course } from './course.ts'
+import { type Course, rangeOf } from './course.ts'
 import type { Examination } from './exam.ts'
-import type { Companions } from './immersion.ts'
 import { median, quantile } from './robust.ts'
 import { type Frame, depthOf } from './roles.ts'
 import type { ExaminedInstrument, ExaminedStation } from './station.ts'
@@ -20,12 +19,12 @@ const mixedRise = 0.22
 const leavesUpper = 0.7
 const leavesLower = 0.4
 /** A layer over the floor swings with the heater too, unstirred: only beyond what it does. */
-const lowerHighC = 16
+const lowerHighC = 30
 const swingMinutes = 120
 const excessHighC = 5
 const wallNeed = 5
 /** Heat comes from below: a lower one may stand above an upper one, but hardly the other way round. So far above, for so long, °C. */
-const upperC = 6
+const upperC = 8
 const upperMinutes = 12
 const upperShare = 0.6
 const steadyWallNeed = 6
@@ -45,7 +44,19 @@ const layeredC = 4.2
 const layeredMinutes = 15
 const layeredShare = 0.7
 const layeredMaxC = 60
+const climbsC = 4
+const meltMinutes = 150
+const climbingC = 12
 const layeredNeed = 4
+
+export interface Companions {
+  /** Others in the same wax that can be believed, by index. */
+  wax: readonly number[]
+  /** Whatever ails an infrared instrument makes it read low: what it reads high can be believed. */
+  infrared: readonly number[]
+  /** Of those, the ones that are not themselves in doubt. */
+  sound: readonly number[]
+}
 
 const shownBy = (frame: Frame, i: number): number => frame.values[i] as number
 
@@ -97,8 +108,8 @@ export function wallSign(
     const excess = excessOf(own, other, swingMinutes)
     if (excess.length < upperMinutes || quantile(excess, 0.97) < (isLower ? lowerHighC : excessHighC)) continue
     const falls = fallsAlone(own, other, isLower)
-    // A lower one may swing a little like that without touching anything.
-    if (falls >= (isInfrared || isLower ? 2 : 1) && stoodNear(excess)) return swingSign(j, excess, falls)
+    // One such fall is a top-up, a stirring or the heat on its way; a lower one swings like that without touching anything.
+    if (falls >= (isLower ? 4 : 2) && stoodNear(excess)) return swingSign(j, excess, falls)
     const recent = excess.slice(0, upperMinutes)
     const above = quantile(recent, 1 - upperShare)
     const stands = isInfrared ? above >= aboveInfraredC && roseAlone(own, other) : above >= upperC && !isLower
@@ -206,6 +217,12 @@ export function layersSign(
     if (excess.length < layeredMinutes / 2) continue
     const difference = quantile(excess, 1 - layeredShare)
     if (difference < layeredC || difference > layeredMaxC) continue
+    const melt = exam.watch.melts[i]
+    if (melt?.fromCold && melt.otherHot < meltMinutes && difference < climbingC) continue
+    // While the heat climbs through it, layers are no more than that.
+    if (difference < climbingC && rangeOf(course(i), layeredMinutes) > climbsC) continue
+    // An upper one that is so much hotter is no layer.
+    if (difference >= upperC && isUpper(station, j, i)) continue
     return {
       kind: 'not-stirred',
       against: j,

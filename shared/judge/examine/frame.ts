@@ -44,7 +44,7 @@ function frameOf(station: ExaminedStation, exam: Examination, index: number): Fr
   const values = station.instruments.map((_, i) => {
     const track = watch.tracks[i] as Track
     if (standsStill(track, watch.minuteMs)) return null
-    return isTold(watch.suspicions, i, ['single']) ? null : valueAt(track, index)
+    return isTold(watch.suspicions, i, ['single', 'clocks']) ? null : valueAt(track, index)
   })
   const minuteMs = watch.minuteMs
   return {

@@ -1,10 +1,10 @@
 /** Probes in the wax: at the wall, out of the wax, in the solid, or right and yet apart because nobody stirred. */
 import type { Doubt, Evidence } from '../../contract/index.ts'
 import { type Course, lately, upTo } from './course.ts'
-import { layersSign, wallSign } from './depth.ts'
+import { type Companions, layersSign, wallSign } from './depth.ts'
 import type { Examination, Melt, Track, Watch } from './exam.ts'
-import { type Frame, ambientOf } from './roles.ts'
-import type { ExaminedStation } from './station.ts'
+import { type Frame, ambientOf, depthOf } from './roles.ts'
+import type { ExaminedInstrument, ExaminedStation } from './station.ts'
 import { isTold, type Look, type Sign, type Suspicion } from './suspicion.ts'
 
 /** Pattern waxes congeal and melt between 50 and 66 °C (published specifications: 61–63 °C congealing; other blends from 57 to 74). */
@@ -35,15 +35,6 @@ const airMinutes = 30
 const meltingC = 64
 const plugByC = 14
 const plugMaxC = 55
-
-export interface Companions {
-  /** Others in the same wax that can be believed, by index. */
-  wax: readonly number[]
-  /** Whatever ails an infrared instrument makes it read low: what it reads high can be believed. */
-  infrared: readonly number[]
-  /** Of those, the ones that are not themselves in doubt. */
-  sound: readonly number[]
-}
 
 const newMelt: Melt = { liquid: false, otherHot: 0, fromCold: false }
 
@@ -120,11 +111,13 @@ function lookAtProbe(
   const share = (value - ambient) / (hottest.value - ambient)
   const course = (j: number): Course => upTo(exam.watch.tracks[j] as Track, frame.index)
   const falls = fallsOf(exam.watch.tracks[i] as Track, course(i))
-  if (inPlug(value, hottest.value, melt) && falls === 0) return look(plugSign(value, hottest, share, melt))
+  if (inPlug(value, hottest.value, melt) && falls === 0 && !isBelow(station, i, hottest.at))
+    return look(plugSign(value, hottest, share, melt))
   const low = hottest.value >= hotC && hottest.value - value >= lowByC
   if (low && share < (value >= liquidC ? lowShareLiquid : lowShare)) {
     const hung = exam.watch.suspicions.some((s) => s.told && s.instrument === i && s.kind === 'out-of-wax')
     const inAir = hung || falls >= airFallsMin
+    if (isBelow(station, i, hottest.at) && melt.fromCold && !melt.liquid && melt.otherHot <= meltMinutes) return null
     const sign = lowSign(value, hottest, share, inAir ? { ...melt, liquid: true } : melt)
     return sign === undefined ? null : look(sign)
   }
@@ -135,6 +128,12 @@ function lookAtProbe(
     (suspectsType ? null : wallSign(station, frame, i, companions, course)) ??
       layersSign(station, exam, frame, i, companions, course),
   )
+}
+
+/** A plug lies above the heat, not below it. */
+function isBelow(station: ExaminedStation, i: number, j: number): boolean {
+  const [own, other] = [station.instruments[i] as ExaminedInstrument, station.instruments[j] as ExaminedInstrument]
+  return other.kind !== 'infrared' && depthOf(own) > depthOf(other)
 }
 
 /** Solid while the wax below is hot, after the pot was cold. */

@@ -1,15 +1,17 @@
 /** An infrared instrument against the probe in the wax: emissivity, metal, a spot too large, the skin, or blind. Judged in radiance, where they are shares. */
-import type { Doubt, Evidence } from '../../contract/index.ts'
+import type { Evidence } from '../../contract/index.ts'
 import { bandRadiance, bandRadianceSlope } from '../../physics/radiance.ts'
-import { type Course, lately, upTo } from './course.ts'
-import type { Departure, Examination, Optics, Track, Watch } from './exam.ts'
-import { lagBetween } from './lag.ts'
+import { lately } from './course.ts'
+import type { Departure, Examination, Optics, Watch } from './exam.ts'
+import { blind, isDoubted, lidHotMinutes, lowSign, type View } from './low-view.ts'
 import { followed, hotC, newOptics, tooMuch, unseen } from './optics.ts'
 import { median, quantile } from './robust.ts'
 import { type Frame, ambientOf, depthOf } from './roles.ts'
 import type { ExaminedInstrument, ExaminedStation } from './station.ts'
 import { isTold, type Look, type Sign } from './suspicion.ts'
 
+/** No wax is worked with above this, °C (published: it burns from 190 on). */
+const burnsC = 200
 /** Where the pot was seen cold, nothing is asked until it has been hot so long: a plug melts over hot wax. Else a little. Minutes. */
 const settledFromCold = 60
 const settled = 6
@@ -17,46 +19,47 @@ const settled = 6
  *  hundredth) and the skin of thin wax that nobody stirs: these make 0.93 between them. */
 const surelyLow = 0.925
 const clearMin = 40
+/** Over days and at every heat less is enough: emissivities of 0.90 to 0.92 against a setting of 0.95 show 0.95 to 0.97 (trade, own arithmetic). */
+const longLow = 0.94
+const longClear = 450
 /** A fall of so much that stays: more than that skin over wax that is itself not mixed; and where it did not come at once, more still. */
-const fallen = 0.046
+const fallen = 0.05
 const sunk = 0.07
 /** The emissivity of wax, however one looks at it, leaves more than this; less is not only wax (common practice, no source). */
 const waxFrom = 0.685
-/** Nor is it metal from here on, whatever the metal. */
-const metalBelow = 0.55
+/** So little is hardly a matter of emissivity, where nobody wrote down how large the spot is. */
+const waxSurely = 0.74
 /** Between two stirrings by hand pass up to so many minutes; what has not come back by then is no skin. */
 const unstirred = 33
+/** Where a skin has been seen before, longer. */
+const unstirredLong = 90
 /** A stirred pot brings it back for a moment: so far up at least, of what it lacks, and for no longer than this, minutes. */
 const backShare = 0.35
 const backLeast = 0.028
 const backMinutesMax = 13
+/** Looked for in the last hours; and what a sound instrument comes back to where its best is not known yet. */
+const backMinutes = 200
+const usualBest = 0.95
+const topSlack = 0.01
 /** The skin of still wax stands several degrees below the bulk (trade arithmetic, rough), °C. */
 const skinC = 3.5
 /** A probe at the bottom stands above the wax at the top by so much, unstirred, °C. */
 const deepC = 2
-/** What is fixed in its view shows a steady share; vapour comes and goes: spread over the middle, as a share. */
-const restless = 0.8
+/** Wax shows a steady share; vapour comes and goes. */
 const restlessWax = 0.3
-/** A lid warms up under the eye of the instrument, a film grows: its first minutes stand below, or above, what follows. */
-const warmed = 0.68
-const slid = 1.35
-const slidByMinute = 1.08
-/** Minutes before a departure is looked at, and before one is whose beginning was not seen. */
+/** Minutes before a departure is looked at. */
 const lookFrom = 14
-const lookFromUnseen = 45
-/** A lid follows the wax late, metal and a film do not. Minutes. */
-const lidLag = 3.2
-const clearly = 1.6
 /** A spot known to be wider than the wax explains any steady lack from here on. */
 const wideShare = 0.975
 const wideFrom = 10
 const need = 4
-const blindNeed = 4
 
 /** The probe to hold it against: of those that can be believed the one nearest to what it sees. */
 function probeFor(station: ExaminedStation, exam: Examination, frame: Frame, seen: number): number {
   const usable = frame.roles.flatMap((role, i) =>
-    role === 'wax' && frame.values[i] !== null && !isDoubted(exam, i) ? [i] : [],
+    role === 'wax' && frame.values[i] !== null && (frame.values[i] as number) < burnsC && !isDoubted(exam, i)
+      ? [i]
+      : [],
   )
   const highest = usable.sort(
     (a, b) =>
@@ -67,16 +70,6 @@ function probeFor(station: ExaminedStation, exam: Examination, frame: Frame, see
   if (first === undefined) return -1
   // Two that disagree: the instrument may be right with one of them, and is then not the one to doubt.
   return rest.reduce((best, i) => (distance(i) + 4 < distance(best) ? i : best), first)
-}
-
-/** Held against a probe that is itself in doubt, nobody is accused. */
-function isDoubted({ watch }: Examination, i: number): boolean {
-  return (
-    isTold(watch.suspicions, i, ['single', 'pair', 'clocks', 'noise']) ||
-    watch.suspicions.some(
-      (s) => s.instrument === i && s.family === 'immersion' && s.kind !== 'not-stirred' && (s.told || s.count >= 3),
-    )
-  )
 }
 
 export function lookAtInfrared(station: ExaminedStation, exam: Examination, frame: Frame): [Watch, readonly Look[]] {
@@ -110,14 +103,15 @@ function looked(
   const probeC = frame.values[probe] as number
   if (share == null || share > tooMuch || probeC < hotC || hotMinutes < settled) return []
   const sees: Look = { family: 'blind', instrument, sign: null }
-  if (departure === null) return [sees, { family: 'infrared', instrument, sign: bestSign(station, optics, probe) }]
+  if (departure === null)
+    return [sees, { family: 'infrared', instrument, sign: bestSign(station, frame, optics, probe) }]
   const sign = signOf(station, exam, frame, optics, departure, probe, share)
   const early = fromCold && hotMinutes < settledFromCold
   if (!sign) return share >= waxFrom && sign === null ? [sees, { family: 'infrared', instrument, sign }] : []
   const told = (kind: string) =>
     exam.watch.suspicions.some((s) => s.told && s.instrument === instrument && s.kind === kind)
   // What it was taken for stays, as long as it sees as little as then; but what wanders is no metal.
-  if (sign.kind === 'sees-metal' && told('blind')) return []
+  if (sign.kind === 'sees-metal' && told('blind') && departure.minutes < lidHotMinutes) return []
   if (sign.kind === 'blind')
     return [
       { family: 'blind', instrument, sign },
@@ -127,12 +121,16 @@ function looked(
 }
 
 /** It sees as well as it ever does: is that well enough? */
-function bestSign(station: ExaminedStation, { instrument, best, clear, shares }: Optics, probe: number): Sign | null {
+function bestSign(station: ExaminedStation, frame: Frame, optics: Optics, probe: number): Sign | null {
+  const { instrument, best, clear, shares } = optics
   const middle = median(lately(shares, 40))
   const evidence = [{ what: 'share above surroundings', value: middle, unit: '', usual: 1 }]
   const place = station.instruments[instrument] as ExaminedInstrument
   if (isWide(place) && clear >= wideFrom && middle < wideShare) return wideSign(place, evidence, probe)
-  if (clear < clearMin || best >= surelyLow || middle >= surelyLow) return null
+  const low = clear >= longClear ? longLow : surelyLow
+  if (clear < clearMin || best >= low || middle >= low) return null
+  const returns = returnsOf(lately(shares, backMinutes), middle, Math.max(best, usualBest))
+  if (returns.count > 0) return skinSign(station, frame, optics, probe, middle, returns.top, evidence)
   return emissivity(probe, [...evidence, { what: 'share when stirred', value: best, unit: '', usual: 1 }], clear)
 }
 
@@ -147,16 +145,6 @@ function emissivity(probe: number, evidence: Evidence[], minutes: number): Sign 
       { kind: 'sees-metal', evidence: evidence[0] as Evidence },
     ],
   }
-}
-
-/** What is known of a departure. */
-interface View {
-  /** Of its last half hour: the middle, and how restless it is. */
-  middle: number
-  spread: number
-  /** Its first minutes against what followed. */
-  early: number
-  evidence: Evidence[]
 }
 
 function viewOf({ shares, best }: Optics, { minutes, first }: Departure): View {
@@ -190,7 +178,10 @@ function signOf(
   if (view.middle < waxFrom)
     return share < waxFrom + 0.1 ? lowSign(exam, frame, optics, departure, view, probe) : undefined
   if (departure.near > 3) return undefined
-  return waxSign(station, frame, optics, departure, view, probe)
+  const seesSkin = exam.watch.suspicions.some(
+    (s) => s.told && s.instrument === optics.instrument && s.kind === 'sees-skin',
+  )
+  return waxSign(station, frame, optics, departure, view, probe, seesSkin)
 }
 
 function wideSign(instrument: ExaminedInstrument, evidence: readonly Evidence[], probe: number): Sign {
@@ -205,55 +196,8 @@ function isWide({ infrared }: ExaminedInstrument): boolean {
   return infrared?.spotMm !== undefined && infrared.targetMm !== undefined && infrared.targetMm < 1.5 * infrared.spotMm
 }
 
-/** Too little for wax: metal, or something that is no wall of the pot at all. */
-function lowSign(
-  exam: Examination,
-  frame: Frame,
-  { instrument, fromCold, hotMinutes }: Optics,
-  { minutes, before, first }: Departure,
-  view: View,
-  probe: number,
-): Sign | undefined {
-  const { middle, spread, early, evidence } = view
-  const [ratio, wander] = [early / Math.max(0.02, middle), spread / Math.max(0.05, middle)]
-  const began: Evidence = { what: 'first minutes against later', value: ratio, unit: '', usual: 1 }
-  const wandering: Evidence = { what: 'drift of the share', value: wander, unit: '', usual: 0 }
-  if (wander > restless) return blind(probe, [...evidence, wandering], middle)
-  if (first.length >= 4 && (ratio < warmed || (ratio > slid && slides(first))))
-    return blind(probe, [...evidence, began], middle)
-  const course = (j: number): Course => upTo(exam.watch.tracks[j] as Track, frame.index).slice(-Math.min(minutes, 120))
-  const lag = lagBetween(course(instrument), course(probe), 12)
-  if (lag !== null && lag.minutes >= lidLag && lag.unshifted >= clearly * lag.left)
-    return blind(
-      probe,
-      [...evidence, { what: 'later than the wax by', value: lag.minutes, unit: 'min', usual: 0 }],
-      middle,
-    )
-  if (middle > metalBelow) return undefined
-  // A pot that warmed up under its lid: nobody has seen the beginning.
-  if (fromCold) return hotMinutes >= 20 ? blind(probe, evidence, middle) : undefined
-  if (before === null && minutes < lookFromUnseen && (lag === null || lag.minutes > 1.5)) return undefined
-  const ruledOut: Doubt['ruledOut'] = [
-    { kind: 'blind', evidence: before === null ? wandering : began },
-    { kind: 'emissivity', evidence: evidence[0] as Evidence },
-  ]
-  return { kind: 'sees-metal', against: probe, need, evidence: [...evidence, wandering], ruledOut }
-}
-
-/** Minute by minute less. */
-function slides(first: readonly number[]): boolean {
-  const [, a, b, c] = first as readonly [number, number, number, number]
-  return a > slidByMinute * b && b > c
-}
-
-function blind(probe: number, evidence: Evidence[], share: number): Sign {
-  return {
-    kind: 'blind',
-    against: probe,
-    need: blindNeed,
-    evidence,
-    ruledOut: [{ kind: 'sees-metal', evidence: { what: 'share above surroundings', value: share, unit: '' } }],
-  }
+function isUnknown({ infrared }: ExaminedInstrument): boolean {
+  return infrared?.spotMm === undefined || infrared.targetMm === undefined
 }
 
 /** Times in which it came back toward its best for some minutes only, and how far: somebody stirred. */
@@ -275,6 +219,30 @@ function returnsOf(shares: readonly number[], middle: number, good: number): { c
   return { count: tops.length, top: tops.length === 0 ? 0 : median(tops) }
 }
 
+/** It came back when the pot was stirred: how far was it below? */
+function skinSign(
+  station: ExaminedStation,
+  frame: Frame,
+  { best }: Optics,
+  probe: number,
+  middle: number,
+  top: number,
+  evidence: readonly Evidence[],
+): Sign | null {
+  const reached = Math.max(Math.min(top, Math.max(best, usualBest) + topSlack), best)
+  const lackC = inDegrees(station, frame, probe, reached - middle)
+  const stirred: Evidence = { what: 'share when stirred', value: top, unit: '', usual: 1 }
+  const deep = station.instruments[probe]?.place === 'wax-bottom' ? deepC : 0
+  if (lackC < skinC + deep) return null
+  return {
+    kind: 'sees-skin',
+    against: probe,
+    need: 3,
+    evidence: [{ what: 'below the wax by', value: lackC, unit: '°C', usual: 0 }, ...evidence, stirred],
+    ruledOut: [{ kind: 'emissivity', evidence: stirred }],
+  }
+}
+
 /** Most of a view of wax: its setting, its angle, or the skin. */
 function waxSign(
   station: ExaminedStation,
@@ -283,25 +251,16 @@ function waxSign(
   { minutes, before }: Departure,
   view: View,
   probe: number,
+  seesSkin: boolean,
 ): Sign | null | undefined {
   const { middle, spread, evidence } = view
-  const good = Math.max(optics.best, 0.95)
-  const returns = returnsOf(lately(optics.shares, Math.min(minutes, 200)), middle, good)
+  const good = Math.max(optics.best, usualBest)
+  const returns = returnsOf(lately(optics.shares, backMinutes), middle, good)
   if (spread > restlessWax && returns.count === 0) return blind(probe, evidence, middle)
-  if (returns.count > 0) {
-    const lackC = inDegrees(station, frame, probe, Math.max(Math.min(returns.top, good + 0.01), optics.best) - middle)
-    const stirred: Evidence = { what: 'share when stirred', value: returns.top, unit: '', usual: 1 }
-    const deep = station.instruments[probe]?.place === 'wax-bottom' ? deepC : 0
-    if (lackC < skinC + deep) return null
-    return {
-      kind: 'sees-skin',
-      against: probe,
-      need: 3,
-      evidence: [{ what: 'below the wax by', value: lackC, unit: '°C', usual: 0 }, ...evidence, stirred],
-      ruledOut: [{ kind: 'emissivity', evidence: stirred }],
-    }
-  }
-  if (minutes < unstirred) return undefined
+  if (returns.count > 0) return skinSign(station, frame, optics, probe, middle, returns.top, evidence)
+  if (minutes < (seesSkin ? unstirredLong : unstirred)) return undefined
+  if (middle < waxSurely && isUnknown(station.instruments[optics.instrument] as ExaminedInstrument))
+    return { ...emissivity(probe, evidence, minutes), kind: 'spot-too-large' }
   const lack = good - middle
   const fell = before !== null && before - view.early >= 0.6 * lack
   const known = optics.best >= surelyLow && optics.clear >= clearMin / 2

@@ -21,10 +21,12 @@ export const awayFromBest = 0.022
 const leap = 0.08
 const leapFrom = 12
 /** Honest offsets make no better view than this; more is heat on its way. */
-const bestMax = 1.02
+const bestMax = 1.005
 /** While the wax heats fast, probe and surface are not at one temperature, °C in five minutes; only a share too low for wax says something. */
 const fastC = 3
 const whateverBelow = 0.7
+const lidSteady = 0.06
+const lifted = 0.12
 /** A departure begins with a fall of its own, of at least this share of what is lacking, within so many minutes. */
 const fallMinutes = 12
 const fallShare = 0.4
@@ -32,6 +34,7 @@ const fallShare = 0.4
 const overAfter = 15
 const firstMax = 6
 const unseenMinutes = 30
+const viewMinutes = 5
 /** How fast its best follows what it sees, a minute: up, and down; in a departure hardly. The upper edge, not the highest. */
 const upShare = 0.04
 const downShare = 0.004
@@ -101,6 +104,7 @@ export function followed(
   const isAway = before.best > 0 ? share < before.best - awayFromBest : share < viewFrom
   if (
     isAway &&
+    share > whateverBelow &&
     after.departure === null &&
     before.best > 0 &&
     !fellItself(exam, frame, i, seenC, probeC - ambient, before.best - share)
@@ -121,6 +125,7 @@ function leaptFrom({ shares }: Optics, share: number): number | null {
 
 function withDeparture(after: Optics, before: Optics, share: number, isAway: boolean): Optics {
   const from = leaptFrom(before, share)
+  if (isLifted(before, share)) return { ...after, departure: { minutes: 1, near: 0, before: null, first: [share] } }
   const running = from !== null && (after.departure?.minutes ?? 9) > 8 ? null : after.departure
   const d = running ?? { minutes: 0, near: 0, before: from ?? seenBefore(before), first: [] }
   const near = !isAway && share >= before.best - nearBest ? d.near + 1 : 0
@@ -136,6 +141,15 @@ function withDeparture(after: Optics, before: Optics, share: number, isAway: boo
   return { ...after, best: Math.round(best * 1e6) / 1e6, departure }
 }
 
+/** A lid came off: from a steady low share to another, or to a view of wax. */
+function isLifted({ shares }: Optics, share: number): boolean {
+  const last = lately(shares, 10)
+  const newest = last[last.length - 1]
+  if (newest === undefined || newest >= whateverBelow) return false
+  if (share >= whateverBelow) return true
+  return last.length === 10 && Math.max(...last) - Math.min(...last) <= lidSteady && share - newest >= lifted
+}
+
 function seenBefore({ shares, best }: Optics): number | null {
   const last = lately(shares, 4)
   return best > 0 && last.length > 0 && Math.max(...last) >= best - 2 * nearBest ? median(last) : null
@@ -148,5 +162,7 @@ function withView(optics: Optics, hot: boolean): Optics {
   const clear = Math.min(optics.clear + 1, 100_000)
   const follow = Math.max(1 / clear, middle > optics.best ? upShare : downShare)
   const best = optics.best === 0 ? middle : optics.best + follow * (middle - optics.best)
-  return { ...optics, best: Math.round(best * 1e6) / 1e6, clear, fromCold: optics.fromCold && clear < overAfter }
+  const again = lately(optics.shares, viewMinutes)
+  const isSeen = again.length === viewMinutes && median(again) >= viewFrom
+  return { ...optics, best: Math.round(best * 1e6) / 1e6, clear, fromCold: optics.fromCold && !isSeen }
 }

@@ -19,6 +19,10 @@ const growthC = 0.6
 /** Above where the pair stands when it is hot and has forgotten; then less growth is enough. */
 const beyondC = 2
 const beyondGrowthShare = 0.2
+/** Against a twin of type K. */
+const twinFrom = 150
+const twinGrowthC = 1.2
+const twinBeyondC = 3
 /** No ordering is worth more than 1.7 % between 200 and 600 °C (published): beyond this the pair is apart for another reason, °C. */
 const mostC = 12
 
@@ -80,8 +84,13 @@ export function lookAtRest(station: ExaminedStation, seen: readonly Seen[], rest
   const usual = usualOf(seen, rest)
   const beyond = usual === null ? 0 : way * (rest.now - usual)
   if (beyond > mostC) return null
-  const grew = rest.minutes >= growthFrom && growth >= Math.max(growthC, growthShare * expected)
-  if (!grew && !(beyond >= beyondC && growth >= beyondGrowthShare * expected)) return null
+  if (isTypeK(station, against)) {
+    // A twin of type K orders as well, and a corner that only comes to rest grows alike: only far beyond the usual.
+    if (usual === null || rest.minutes < twinFrom || growth < twinGrowthC || beyond < twinBeyondC) return null
+  } else {
+    const grew = rest.minutes >= growthFrom && growth >= Math.max(growthC, growthShare * expected)
+    if (!grew && !(beyond >= beyondC && growth >= beyondGrowthShare * expected)) return null
+  }
   const more = usual === null ? [] : [{ what: 'above its usual by', value: beyond, unit: '°C', usual: 0 }]
   return { family: 'ordering', instrument: i, sign: signOf(rest, way, against, more) }
 }

@@ -39,6 +39,7 @@ const littleSpanC: Record<'pot' | 'kiln', number> = { pot: 25, kiln: 300 }
 /** What the other type leaves unexplained, at most; and how many times smaller than what it explains. */
 const leftC = 3
 const leftShare = 0.012
+const leftOfRaw = 0.04
 const explains = 4
 /** Without that type, one distance for all temperatures must leave so many times more: what is only apart is not of another type. */
 const apartTimes = 1.4
@@ -47,11 +48,19 @@ const oddShares = [0.55, 0.685] as const
 /** A plug is through after so long, and what is hotter than this is liquid. */
 const meltMinutes = 150
 const liquidC = 66
+/** No wax is worked with above this, °C (published: it burns from 190 on). */
+const burnsC = 200
 /** Terminals of a converter sit near the workshop's temperature (common practice, no source). */
 const terminalsC = 25
-const wrongNeed = 3
+/** What is off by little is looked at for longer: a stirrer may yet end it. */
+const wrongNeed = 2
+const littleNeed = 8
+const muchShare = 0.2
 /** Looked at every so many minutes: tables are searched. */
-const every = 10
+const every = 5
+/** Of its usual share off, so little left, for so many minutes. */
+const vanishedShare = 0.4
+const vanishedMinutes = 3
 /** They agree, once: then the type is right. */
 const agreedShare = 0.012
 const agreedFromC = 75
@@ -110,7 +119,7 @@ function signOf(
   // What it was taken for stays until its readings run with its neighbour's again.
   if (known?.kind === 'reversed') return runsAlong(exam, frame, i, j) ? null : undefined
   if (frame.index % every !== 0 || pairing === undefined) return undefined
-  return wrongTypeSign(station, pairing, i, j)
+  return wrongTypeSign(station, exam, frame, pairing, i, j)
 }
 
 function coursesOf({ watch }: Examination, frame: Frame, i: number, j: number) {
@@ -194,7 +203,7 @@ function remembered(
   // A lid, metal or a skin make an infrared instrument read low: only what it reads high says something of the probe.
   // And what is too little for any wax, and too much for metal and lids.
   const [seen, own] = frame.roles[a] === 'infrared' ? [va, vb] : [vb, va]
-  const isBetween = own > liquidC && isOdd(seen, own)
+  const isBetween = own > burnsC || (own > liquidC && isOdd(seen, own))
   if ((frame.roles[a] === 'infrared' || frame.roles[b] === 'infrared') && seen < own - 1 && !isBetween) return pairings
   const place = pairings.findIndex((p) => p.a === a && p.b === b)
   const empty = { n: 0, a: 0, b: 0 }
@@ -277,13 +286,33 @@ function isWrong({ left, raw, hottestC, apart }: Fit, scale: 'pot' | 'kiln', spa
   if (raw < littleShare[scale] * hottestC && span < littleSpanC[scale]) return false
   return (
     raw >= Math.max(offC, offShare[scale] * hottestC) &&
-    left <= Math.max(leftC, leftShare * hottestC) &&
+    left <= Math.max(leftC, leftShare * hottestC, leftOfRaw * raw) &&
     raw >= explains * Math.max(left, 0.5) &&
     apart >= apartTimes * Math.max(left, 0.3)
   )
 }
 
-function wrongTypeSign(station: ExaminedStation, pairing: Pairing, i: number, j: number): Sign | null | undefined {
+/** The two came together although the pot was as hot: what stirring ends was no type. */
+function hasVanished(exam: Examination, frame: Frame, i: number, j: number): boolean {
+  const [mine, theirs] = coursesOf(exam, frame, i, j)
+  const offs: number[] = []
+  for (let k = 1; k <= Math.min(mine.length, theirs.length); k++) {
+    const [x, y] = [mine[mine.length - k], theirs[theirs.length - k]]
+    if (x != null && y != null && y > liquidC) offs.push((x - terminalsC) / (y - terminalsC) - 1)
+  }
+  const usual = median(offs)
+  const near = offs.filter((off) => Math.abs(off) < vanishedShare * Math.abs(usual)).length
+  return near >= vanishedMinutes
+}
+
+function wrongTypeSign(
+  station: ExaminedStation,
+  exam: Examination,
+  frame: Frame,
+  pairing: Pairing,
+  i: number,
+  j: number,
+): Sign | null | undefined {
   if (pairing.agreed) return null
   const known = pairing.bands.filter(({ n }) => n >= bandMinutes)
   const points = known.map((band) => (i === pairing.a ? ([band.a, band.b] as const) : ([band.b, band.a] as const)))
@@ -295,6 +324,7 @@ function wrongTypeSign(station: ExaminedStation, pairing: Pairing, i: number, j:
   const set = typeOf(station, i)
   const fit = bestFit(set, points)
   if (fit === null || !isWrong(fit, scale, span)) return null
+  if (scale === 'pot' && hasVanished(exam, frame, i, j)) return null
   // The neighbour may be the wrong one: whichever is explained better is doubted.
   const otherWay = isThermocouple(station.instruments[j] as ExaminedInstrument)
     ? bestFit(
@@ -312,7 +342,7 @@ function wrongTypeSign(station: ExaminedStation, pairing: Pairing, i: number, j:
   return {
     kind: 'wrong-type',
     against: j,
-    need: wrongNeed,
+    need: scale === 'pot' && fit.raw < muchShare * fit.hottestC ? littleNeed : wrongNeed,
     evidence,
     ruledOut: [{ kind: 'ageing', evidence: { what: 'off from the first', value: 1, unit: '' } }],
   }

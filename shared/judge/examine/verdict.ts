@@ -19,6 +19,16 @@ const outranked: ReadonlySet<string> = new Set([
 
 /** Families that hold an instrument against another, which must itself be believed. */
 const hangsOn: ReadonlySet<string> = new Set(['blind', 'infrared'])
+/** Families that compare what two say at one time: of two clocks that are apart, they tell nothing. */
+const comparing: ReadonlySet<string> = new Set([
+  'blind',
+  'infrared',
+  'immersion',
+  'pair',
+  'ordering',
+  'ageing',
+  'moved',
+])
 
 function isMisplaced(kind: string): boolean {
   return (
@@ -44,10 +54,12 @@ export function withLooks(
   if (held.suspicions === exam.watch.suspicions) return exam
   const isWrong = (i: number) =>
     held.suspicions.some((o) => o.told && o.instrument === i && (outranking.has(o.family) || isMisplaced(o.kind)))
+  const isApart = (i: number) => held.suspicions.some((o) => o.told && o.instrument === i && o.family === 'clocks')
   const gone = held.suspicions.filter(
     (s) =>
-      // Held against one that is itself found wrong, nothing was shown.
+      // Held against one that is itself found wrong, nothing was shown; against another hour, still less.
       (hangsOn.has(s.family) && s.against >= 0 && isWrong(s.against)) ||
+      (comparing.has(s.family) && (isApart(s.instrument) || (s.against >= 0 && isApart(s.against)))) ||
       (outranked.has(s.family) &&
         held.suspicions.some((o) => o.told && o.instrument === s.instrument && outranking.has(o.family))) ||
       // Two that were held to be right and apart are not, once one of them is found wrong.

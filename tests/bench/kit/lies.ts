@@ -97,6 +97,21 @@ function timesOf(lie: readonly SceneTruth[], accusation: Accusation): { from: nu
   return times
 }
 
+/**
+ * Two thermocouples of two types and nothing else beside them: one that is built as the other's type, read as its own, stands to it as the
+ * other would to the first (K read as N beside N, N read as K beside K). The readings cannot tell which of the two it is, so either may be
+ * named, as the scenes themselves allow for a moved probe and for a clock.
+ */
+export function withTwin(scene: LieScene, lie: readonly SceneTruth[]): SceneTruth[] {
+  const measuring = scene.station.instruments.filter(({ kind }) => kind === 'thermocouple' || kind === 'infrared')
+  const wires = measuring.filter(({ kind }) => kind === 'thermocouple')
+  if (measuring.length !== 2 || wires.length !== 2) return [...lie]
+  return lie.map((one) => {
+    const other = wires.find(({ id }) => id !== one.instrument)
+    return one.kind === 'wrong-type' && one.or === undefined && other ? { ...one, or: other.id } : one
+  })
+}
+
 /** The liar itself, or where the readings cannot tell which of two it is, the other. */
 function isAbout({ instrument, or }: SceneTruth, accusation: Accusation): boolean {
   return accusation.instrument === instrument || accusation.instrument === or
