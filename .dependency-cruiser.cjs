@@ -117,8 +117,8 @@ module.exports = {
     ),
     forbid(
       'bodies-meet-in-assemble',
-      'The bodies of a seam (memory, sqlite; broker, subscriber) are named only where the house is put together: begin chooses, assemble joins.',
-      { path: '^gateway/', pathNot: ['^gateway/(begin|assemble|command)\\.ts$', '^gateway/(command|store|mqtt)/'] },
+      'The bodies of a seam (memory, sqlite; broker, subscriber) are named only where the house is put together: main chooses, assemble joins.',
+      { path: '^gateway/', pathNot: ['^gateway/(main|assemble|command)\\.ts$', '^gateway/(command|store|mqtt)/'] },
       { path: '^gateway/(store/(memory|sqlite|postgres)|mqtt/(broker|subscriber))' },
     ),
     forbid(
@@ -150,7 +150,7 @@ module.exports = {
           '\\.d\\.ts$',
           '\\.mjs$',
           '^dashboard/(vite|svelte)\\.config\\.(ts|js)$',
-          '^gateway/(begin|command)\\.ts$',
+          '^gateway/(main|command)\\.ts$',
         ],
       },
       {},

@@ -36,9 +36,6 @@ type Said = { ready: { http: string; mqtt: string } } | { refused: string } | { 
 /** Its exit code for settings or a folder that it cannot use (INTERFACE). */
 const exitConfig = 78
 
-/** What `npm start` tells the engine as well. */
-const engineFlags = ['--max-semi-space-size=3']
-
 const program = fileURLToPath(new URL('../../gateway/main.js', import.meta.url))
 
 function address(said: string, scheme: string): string {
@@ -56,7 +53,6 @@ export function startGateway(args: readonly string[], logFile: string, beginAt: 
   const log = openSync(logFile, 'a')
   const child: ChildProcess = fork(program, args, {
     stdio: ['ignore', log, log, 'ipc'],
-    execArgv: engineFlags,
     env: { ...process.env, CIREWATCH_CLOCK: 'led' },
     // Ctrl-C reaches a group of its own only through us, so that the instruments can say goodbye first.
     detached: true,

@@ -3,7 +3,6 @@ import { type ChildProcess, spawn } from 'node:child_process'
 import { once } from 'node:events'
 import { existsSync } from 'node:fs'
 import { join } from 'node:path'
-import { engineFlags } from './engine-flags.ts'
 
 export const mainProgram = join(import.meta.dirname, '../../build/gateway/main.js')
 
@@ -40,7 +39,7 @@ function plainEnvironment(more: Record<string, string> = {}): NodeJS.ProcessEnv 
 function launch({ data, flags = [], environment, under = [] }: ChildWish): ChildProcess {
   if (!existsSync(mainProgram)) throw new Error('The gateway is not built: run `npm run build` once before this test.')
   const ports = ['--http', '127.0.0.1:0', '--mqtt', '127.0.0.1:0']
-  const words = [...under, process.execPath, ...engineFlags, mainProgram, '--data', data, ...ports, ...flags]
+  const words = [...under, process.execPath, mainProgram, '--data', data, ...ports, ...flags]
   return spawn(words[0] as string, words.slice(1), {
     stdio: ['ignore', 'pipe', 'pipe'],
     env: plainEnvironment(environment),

@@ -2,7 +2,6 @@
 import { type ChildProcess, fork } from 'node:child_process'
 import { once } from 'node:events'
 import { join } from 'node:path'
-import { engineFlags } from '../../helpers/engine-flags.ts'
 
 /** Everything built; this file lies in `tests/bench/kit` of it. */
 export const build = join(import.meta.dirname, '..', '..', '..')
@@ -15,8 +14,7 @@ export interface Child {
 }
 
 export function startChild(file: string, args: readonly string[] = []): Child {
-  const execArgv = file.startsWith('gateway/') ? [...engineFlags] : []
-  const child = fork(join(build, file), args, { stdio: ['ignore', 'ignore', 'inherit', 'ipc'], execArgv })
+  const child = fork(join(build, file), args, { stdio: ['ignore', 'ignore', 'inherit', 'ipc'] })
   const heard: unknown[] = []
   const waiting: ((message: unknown) => void)[] = []
   child.on('message', (message) => {
