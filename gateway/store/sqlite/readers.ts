@@ -42,7 +42,7 @@ export function readersHere(db: Database): Readers {
 /** Reason: one may walk ten years while the other answers; on two cores a third would only wait. */
 const workersMax = 2
 
-/** What a worker lets stand of arrays that nobody needs any more. Reason: left to itself it takes ten times as much for the same work. */
+/** What a worker lets stand of what nobody needs any more. Reason: at 6 a year's chart waits for it, and at 48 it is drawn no faster than at 16. */
 const maxYoungGenerationSizeMb = 16
 
 /** Jobs waiting at once. Reason: a wall of charts; beyond it somebody asks in a loop. */
@@ -115,6 +115,8 @@ class WorkerReaders implements Readers {
   #send(): void {
     const all = this.#gathered
     this.#gathered = []
+    // Closed meanwhile: nobody waits, and no worker must begin any more.
+    if (this.#closed) return
     // Who looks at one chart will look at more, and should not wait for a worker to begin by then. Sealing alone needs only one.
     if (all.some(({ job }) => job.job !== 'prepare')) this.#worker(workersMax - 1)
     for (let i = 0; i < all.length; i += jobsTogether) {
