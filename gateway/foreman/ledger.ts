@@ -33,9 +33,10 @@ export class Ledger {
   readonly #checks = new Map<string, CheckDone[]>()
 
   observe(entry: Entry): void {
-    if (entry.kind !== 'act' || entry.act === 'acknowledge' || entry.act === 'import') return
+    if (entry.kind !== 'act') return
     if (entry.act === 'check') return this.#check(entry)
     if (entry.act === 'run-start') return this.#start(entry, entry.run, entry.declaration)
+    if (!('run' in entry)) return
     const run = this.#runs.get(entry.run)
     if (!run || run.closed) return
     run.acts.push(entry)

@@ -34,6 +34,22 @@ export interface FindingFacts {
     side: 'below' | 'above'
   }
   'coat-outside-window': { run: string; coat: string; valueC: number; fromC: number; toC: number }
+  /** `waitedMinutes` after the coat before; asked: not before `earliestMinutes`, not after `latestMinutes`. */
+  'coat-off-wait': {
+    run: string
+    coat: string
+    waitedMinutes: number
+    side: 'too-soon' | 'too-late'
+    earliestMinutes: number | null
+    latestMinutes: number | null
+  }
+  /** On its way past its set-point and what it is known to overshoot, with no cut-off seen: at its ceiling in so many minutes. */
+  'nearing-ceiling': { minutes: number; valueC: number; ceilingC: number; cPerMinute: number }
+  /** The cycling of its thermostat is missing: it rises, or draws current, where it always cut off. */
+  'no-cut-off': { valueC: number; usualTopC: number; drawsCurrent: boolean | null; overdueMinutes: number }
+  /** Hot for so long, and nothing was made of it. */
+  'left-on': { onSince: EpochMs; hours: number; valueC: number }
+  'wax-old': { hours: number; batchHours: number }
   /** What an instrument is suspected of; once for each kind and instrument. */
   'instrument-doubt': { doubt: Doubt }
   /** `checkedAt`: its last check or calibration; null where none is known. */
@@ -52,6 +68,11 @@ export const findingKinds = [
   'off-recipe',
   'outside-recipe-band',
   'coat-outside-window',
+  'coat-off-wait',
+  'nearing-ceiling',
+  'no-cut-off',
+  'left-on',
+  'wax-old',
   'instrument-doubt',
   'check-due',
 ] as const satisfies readonly FindingKind[]
@@ -79,4 +100,8 @@ export type FindingOf<K extends FindingKind> = {
 export type Finding = { [K in FindingKind]: FindingOf<K> }[FindingKind]
 
 /** Fire-class findings: nothing suppresses, shelves or remotely silences them (MEANING). */
-export const fireClass: ReadonlySet<FindingKind> = new Set<FindingKind>(['above-ceiling'])
+export const fireClass: ReadonlySet<FindingKind> = new Set<FindingKind>([
+  'above-ceiling',
+  'nearing-ceiling',
+  'no-cut-off',
+])

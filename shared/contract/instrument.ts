@@ -70,6 +70,10 @@ export const places = [
   'room-air',
   'test-piece',
   'mould',
+  /** A current meter in the supply of a pot's heater. */
+  'heater',
+  /** A contact that people close to say that a coat is on. */
+  'button',
 ] as const
 export const Place = z.enum(places)
 export type Place = z.infer<typeof Place>

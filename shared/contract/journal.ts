@@ -12,6 +12,10 @@ export type Act =
   | { act: 'run-step'; run: string; step: RunStep }
   | { act: 'run-undo'; run: string }
   | { act: 'run-close'; run: string; reason: string }
+  /** A new batch of wax is in this pot: its hours count from here. */
+  | { act: 'new-wax'; station: string; note?: string }
+  /** Somebody says that they stirred it. */
+  | { act: 'stirred'; station: string }
   /** A table of a stand-alone logger was brought in; its readings are entries of their own. `stopped`: why it ended before the file did. */
   | { act: 'import'; file: string; sha256: string; unreadable: number; stopped?: string; series: ImportedSeries[] }
 

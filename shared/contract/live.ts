@@ -4,6 +4,7 @@ import type { Alarm } from './alarm.ts'
 import type { Finding } from './finding.ts'
 import type { Foundry } from './foundry.ts'
 import type { NoAnswer } from './no-answer.ts'
+import type { PotView } from './pot.ts'
 import type { Quality, SeriesId } from './reading.ts'
 import type { Run } from './run.ts'
 
@@ -28,6 +29,8 @@ export interface StationView {
   runs: Run[]
   /** True while none of its instruments has spoken within its silence limit. */
   unseen: boolean
+  /** Of pots and bench cups: what the judge expects of the wax. */
+  pot?: PotView
 }
 
 /** Counters that the dashboard shows as badges. */

@@ -10,7 +10,31 @@ export const TemperatureWindow = z
   .refine((w) => w.fromC < w.toC, 'needs `fromC` below `toC`')
 export type TemperatureWindow = z.infer<typeof TemperatureWindow>
 
-export const Coat = z.strictObject({ id: Name, name: Label, window: TemperatureWindow })
+/** How long after the coat before it this one goes on: leathery, but still warm. Too soon drags it off, too late no longer fuses. */
+export const CoatWait = z
+  .strictObject({
+    earliestMinutes: z.number().min(0).max(1_440).optional(),
+    latestMinutes: z.number().positive().max(1_440).optional(),
+  })
+  .refine(
+    (w) => w.earliestMinutes === undefined || w.latestMinutes === undefined || w.earliestMinutes < w.latestMinutes,
+    {
+      path: ['latestMinutes'],
+      message: 'must be later than `earliestMinutes`',
+    },
+  )
+export type CoatWait = z.infer<typeof CoatWait>
+
+export const Coat = z.strictObject({
+  id: Name,
+  name: Label,
+  window: TemperatureWindow,
+  /** Left out on a smooth mould, which needs one coat fewer. */
+  texturedOnly: z.boolean().optional(),
+  /** The slush pour, at the bottom of the range; the last one. */
+  slush: z.boolean().optional(),
+  wait: CoatWait.optional(),
+})
 export type Coat = z.infer<typeof Coat>
 
 const head = { id: Name, name: Label, revision: z.int().min(1).default(1), note: z.string().max(1_000).optional() }
@@ -19,9 +43,21 @@ export const WaxRecipe = z
   .strictObject({
     kind: z.literal('wax'),
     ...head,
-    conditioning: z.strictObject({ window: TemperatureWindow, holdMinutes: z.number().min(0).max(1_440) }).optional(),
+    conditioning: z
+      .strictObject({
+        window: TemperatureWindow,
+        holdMinutes: z.number().min(0).max(1_440),
+        /** Somebody must have stirred it. */
+        stirred: z.boolean().optional(),
+      })
+      .optional(),
     /** In the order in which they go on: each cooler than the one before. */
     coats: z.array(Coat).min(1).max(12),
+    /** Where it congeals, by its data sheet. */
+    congealing: TemperatureWindow.optional(),
+    /** Of the mould when a coat goes on, and of the workshop it suits. */
+    mould: TemperatureWindow.optional(),
+    ambient: TemperatureWindow.optional(),
     /** Below this the wax sets up: do not pour. */
     floorC: celsius.optional(),
     /** From the wax's safety data sheet, set by the house. */
@@ -36,6 +72,18 @@ export const WaxRecipe = z
           path: ['coats', i, 'window', 'toC'],
           message: `is hotter than the coat before it (${before.window.toC} °C): a hotter coat melts the one beneath`,
         })
+      if (coat.slush && i < recipe.coats.length - 1)
+        context.addIssue({
+          code: 'custom',
+          path: ['coats', i, 'slush'],
+          message: 'is for the last one: the slush pour ends the coating',
+        })
+      if (recipe.floorC !== undefined && coat.window.fromC < recipe.floorC)
+        context.addIssue({
+          code: 'custom',
+          path: ['coats', i, 'window', 'fromC'],
+          message: `lies below the floor (${recipe.floorC} °C), where this wax sets up`,
+        })
       if (recipe.ceilingC !== undefined && coat.window.toC >= recipe.ceilingC)
         context.addIssue({
           code: 'custom',
@@ -43,6 +91,8 @@ export const WaxRecipe = z
           message: `must stay below the ceiling (${recipe.ceilingC} °C)`,
         })
     })
+    if (recipe.coats.length > 0 && recipe.coats.every((coat) => coat.texturedOnly))
+      context.addIssue({ code: 'custom', path: ['coats'], message: 'must leave a smooth mould at least one coat' })
   })
 export type WaxRecipe = z.infer<typeof WaxRecipe>
 

@@ -18,6 +18,10 @@ export const RunDeclaration = z.strictObject({
   revision: z.int().min(1).optional(),
   /** The pattern, batch or load. */
   piece: Label.optional(),
+  /** Of a coating: whether the mould is smooth or textured; textured where nobody says. */
+  surface: z.enum(['smooth', 'textured']).optional(),
+  /** The pots its coats may come from, its own station among them; its own alone where none is named. */
+  pots: z.array(Name).min(1).max(12).optional(),
   /** Epoch ms; now where absent. */
   startedAt: z.int().min(0).optional(),
   /** For a run declared over a period that is over. */
@@ -26,9 +30,13 @@ export const RunDeclaration = z.strictObject({
 export type RunDeclaration = z.infer<typeof RunDeclaration>
 
 export const RunStep = z.strictObject({
-  /** `coat` with the coat's id; `note` with free text. */
-  step: z.enum(['coat', 'note']),
+  /** `coat`: it went on; `not-a-coat`: what looked like one was none; `note`: free text. */
+  step: z.enum(['coat', 'not-a-coat', 'note']),
   coat: Name.optional(),
+  /** The pot it came from; where nobody says, the one whose wax is in the window, else the run's own. */
+  pot: Name.optional(),
+  /** When it went on, epoch ms, where it is said afterwards; or of the dip that is meant. */
+  putOnAt: z.int().min(0).optional(),
   text: Label.optional(),
 })
 export type RunStep = z.infer<typeof RunStep>
@@ -38,11 +46,43 @@ export interface CoatingView {
   kind: 'coating'
   temperatureC: number | null
   /** Coats put on, in order, each with when and at which temperature. */
-  done: { coat: string; at: number; temperatureC: number | null; inWindow: boolean | null; by: string }[]
+  done: CoatDone[]
+  /** The coats this pattern gets, in order: a smooth mould is spared the ones that only texture asks for. */
+  asked: string[]
   /** The coat whose window is open for the wax as it is now; null when none is, or when the pot cannot be seen. */
   open: string | null
+  /** The pot whose wax is in that window. */
+  openIn: string | null
   /** The next coat not yet on. */
   next: string | null
+  /** When the next one may go on by the wait after the one before; absent where the recipe asks none. */
+  wait?: { earliestAt: number | null; latestAt: number | null }
+  /** Dips in the trace that look like a coat nobody marked; to be confirmed, or said to be none. */
+  dips: Dip[]
+}
+
+/** One coat as it went on. */
+export interface CoatDone {
+  coat: string
+  at: number
+  pot: string
+  temperatureC: number | null
+  inWindow: boolean | null
+  /** Of the mould, where an instrument knows it. */
+  mouldC: number | null
+  /** Minutes after the coat before; null for the first. Against the recipe's wait: too soon, too late, or kept. */
+  waitMinutes: number | null
+  waitKept: 'kept' | 'too-soon' | 'too-late' | null
+  by: string
+}
+
+/** What looked like a brush or ladle taken out of a pot. */
+export interface Dip {
+  at: number
+  pot: string
+  temperatureC: number
+  /** The coat it may have been. */
+  coat: string
 }
 
 /** Where a drying stands: how the room kept its band since the run began. Times in ms. */
@@ -78,6 +118,8 @@ export interface Run {
   recipe: string
   revision: number
   piece?: string
+  surface?: 'smooth' | 'textured'
+  pots?: string[]
   startedAt: number
   startedBy: string
   closed?: { at: number; by: string; reason: string }

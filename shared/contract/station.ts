@@ -1,6 +1,7 @@
 /** A station: one thing that is watched, with its standing limits, which are judged always, run or no run. */
 import { z } from 'zod'
 import { Label, Name } from './name.ts'
+import { PotSetting } from './pot.ts'
 
 export const stationKinds = ['pot', 'bench-cup', 'dry-room', 'kiln', 'surroundings'] as const
 export const StationKind = z.enum(stationKinds)
@@ -76,6 +77,8 @@ export const Station = z.strictObject({
   /** The instrument whose temperature stands for the station; the first claimed one where none is named. */
   leading: Name.optional(),
   limits: z.array(StandingLimit).max(32).default([]),
+  /** For pots and bench cups. */
+  pot: PotSetting.optional(),
   /** A line for people: where it stands, what it holds. */
   note: z.string().max(500).optional(),
 })

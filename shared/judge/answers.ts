@@ -48,6 +48,17 @@ const advice: Record<FindingKind, (station: StationKind) => Advice> = {
   'outside-recipe-band': () =>
     shift('The shells dry at another climate than asked.', 'Look at door, fan, dehumidifier and cooling.', 60),
   'coat-outside-window': () => notice,
+  'coat-off-wait': () => notice,
+  'nearing-ceiling': () => hotPot,
+  'no-cut-off': () => ({ ...hotPot, respondMinutes: 10 }),
+  'left-on': () =>
+    shift('Wax held hot for days darkens and grows brittle.', 'Switch it off, or cover it and turn it down.', 120),
+  'wax-old': () => ({
+    tier: 'tomorrow',
+    consequence: 'Old wax is brittle and leaves more ash.',
+    action: 'Renew the batch, and say so at the pot.',
+    respondMinutes: 10_080,
+  }),
   // What passes by itself; whom nobody may rely on is told with an answer of its own.
   'instrument-doubt': () => notice,
   'check-due': () => ({

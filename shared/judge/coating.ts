@@ -9,8 +9,11 @@ export function beginCoating(run: Omit<Run, 'progress'>, recipe: WaxRecipe): Run
     kind: 'coating',
     temperatureC: null,
     done: [],
+    asked: recipe.coats.map((c) => c.id),
     open: null,
+    openIn: null,
     next: recipe.coats[0]?.id ?? null,
+    dips: [],
   }
   return { run: { ...run, progress }, recipe, conditions: [], overlaps: [], outSince: [], startedFromC: null }
 }
@@ -38,7 +41,10 @@ function withDone(
     kind: 'coating',
     temperatureC,
     done,
+    asked: recipe.coats.map((c) => c.id),
     open: openCoat(recipe, done, temperatureC),
+    openIn: openCoat(recipe, done, temperatureC) === null ? null : state.run.station,
+    dips: [],
     next: nextCoat(recipe, done),
   }
   return { ...state, run: { ...state.run, progress } }
@@ -76,7 +82,25 @@ export function markCoat(
       since: scene.at,
       facts: { run: state.run.id, coat: id, valueC: temperatureC, fromC, toC },
     })
-  return withDone(state, recipe, [...view.done, { coat: id, at: scene.at, temperatureC, inWindow, by }], temperatureC)
+  return withDone(
+    state,
+    recipe,
+    [
+      ...view.done,
+      {
+        coat: id,
+        at: scene.at,
+        pot: state.run.station,
+        temperatureC,
+        inWindow,
+        mouldC: null,
+        waitMinutes: null,
+        waitKept: null,
+        by,
+      },
+    ],
+    temperatureC,
+  )
 }
 
 /** Takes the last coat back. */

@@ -70,6 +70,7 @@ function withExamination(draft: Draft, scene: Scene, station: StationState, exam
     exam,
     examinedAt: station.examinedAt,
     doubts,
+    pot: station.pot,
   }
 }
 

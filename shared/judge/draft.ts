@@ -4,13 +4,15 @@ import type { EpochMs } from '../time.ts'
 import { answerOf } from './answers.ts'
 import { raised, returned } from './alarms.ts'
 import type { StationRules } from './rules.ts'
-import type { Changes } from './state.ts'
+import type { Changes, House } from './state.ts'
 
 /** Where a finding is announced, and by which entry. */
 export interface Scene {
   rules: StationRules
   seq: number
   at: EpochMs
+  /** The whole house as it was before, to be read: what another station knows. */
+  house: House
 }
 
 export interface Draft extends Changes {

@@ -7,6 +7,7 @@ import { clear, type Draft, draftOn, type Scene, touch } from './draft.ts'
 import { newExamination } from './examine/index.ts'
 import { newInstrument } from './instruments.ts'
 import { newSeries, trueValue } from './reading.ts'
+import { newPot } from './pot.ts'
 import { type Rules, rulesOf, type SeriesRules, type StationRules } from './rules.ts'
 import type { Changes, Condition, House, InstrumentState, SeriesState, StationState } from './state.ts'
 
@@ -60,6 +61,7 @@ function findingsOf(station: StationState): Map<string, { finding: NonNullable<C
     ...station.series.flatMap((s) => [s.blind, ...s.conditions.map((c) => c.finding)]),
     ...station.runs.flatMap((r) => r.conditions.map((c) => c.finding)),
     ...station.doubts.map((d) => d.finding),
+    ...(station.pot?.care.findings ?? []),
   ]
   return new Map(all.flatMap((finding) => (finding ? [[finding.id, { finding }] as const] : [])))
 }
@@ -67,7 +69,7 @@ function findingsOf(station: StationState): Map<string, { finding: NonNullable<C
 function endWhatIsGone(draft: Draft, house: House, after: readonly StationState[], entry: EntryOf<'foundry'>): void {
   const left = new Set(after.flatMap((station) => [...findingsOf(station).keys()]))
   house.stations.forEach((station, s) => {
-    const scene: Scene = { rules: house.rules.stations[s] as StationRules, seq: entry.seq, at: entry.at }
+    const scene: Scene = { rules: house.rules.stations[s] as StationRules, seq: entry.seq, at: entry.at, house }
     for (const { finding } of findingsOf(station).values())
       if (!left.has(finding.id)) clear(draft, scene, finding, entry.at)
   })
@@ -148,6 +150,8 @@ export function adopt(house: House, entry: EntryOf<'foundry'>): [House, Changes]
       }),
       runs: old?.runs ?? [],
       ...examinationOf(house, old, now),
+      // What was learnt of a pot outlives an edit of the document.
+      pot: now.pot === null ? null : (old?.pot ?? newPot),
     }
   })
   const draft = draftOn(house.alarms)

@@ -63,6 +63,7 @@ function interrupted(house: House, entry: Entry, byMs: DurationMs, stepped: bool
       exam: heardAfter(station.exam, byMs),
       examinedAt: station.examinedAt === 0 ? 0 : station.examinedAt + byMs,
       doubts: station.doubts,
+      pot: station.pot,
     }),
   )
   return { ...house, seq: entry.seq, at, stations }

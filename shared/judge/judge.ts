@@ -5,11 +5,12 @@ import { acknowledged } from './alarms.ts'
 import { lookFor } from './blindness.ts'
 import { checked, remember } from './checks.ts'
 import { examinedFault, lookedAt } from './doubts.ts'
-import { type Draft, draftOn, note, nothing, type Scene } from './draft.ts'
+import { type Draft, draftOn, note, nothing, type Scene, touch } from './draft.ts'
 import { adopt } from './foundry.ts'
 import { cannot, listen, present, spoke } from './instruments.ts'
 import { afterAbsence, afterStep } from './interruption.ts'
 import { waitLimits } from './limits.ts'
+import { potDeed, potWaits } from './pot.ts'
 import { judgeReading } from './reading.ts'
 import { backlogMsOf, recipeOf, rulesOf, type StationRules } from './rules.ts'
 import { closeRun, markRun, startRun, undoRun, waitRuns } from './runs.ts'
@@ -20,7 +21,7 @@ export function emptyHouse(): House {
 }
 
 function sceneOf(house: House, station: number, entry: Entry): Scene {
-  return { rules: house.rules.stations[station] as StationRules, seq: entry.seq, at: entry.at }
+  return { rules: house.rules.stations[station] as StationRules, seq: entry.seq, at: entry.at, house }
 }
 
 /** Lets one station see the entry and puts the result in its place. */
@@ -72,7 +73,7 @@ function passTime(draft: Draft, scene: Scene, station: StationState): StationSta
     const conditions = waitLimits(draft, scene, rules, state)
     return conditions === state.conditions ? state : { ...state, conditions }
   })
-  return lookedAt(draft, scene, waitRuns(draft, scene, { ...station, instruments, series }))
+  return lookedAt(draft, scene, potWaits(draft, scene, waitRuns(draft, scene, { ...station, instruments, series })))
 }
 
 function tick(house: House, entry: Entry): [House, Changes] {
@@ -112,6 +113,15 @@ function act(house: House, entry: EntryOf<'act'>): [House, Changes] {
     // A run declared over a past that has ended never stands open: its record is folded from the journal.
     if (index === undefined || !recipe || declaration.endedAt !== undefined) return [unchanged, nothing]
     return inStation(house, entry, index, (draft, scene, station) => startRun(draft, scene, station, entry, recipe))
+  }
+  if (entry.act === 'stirred' || entry.act === 'new-wax') {
+    const { act: deed, station: pot, at } = entry
+    const index = house.rules.stationOf.get(pot)
+    if (index === undefined) return [unchanged, nothing]
+    return inStation(house, entry, index, (draft, scene, station) => {
+      touch(draft, scene.rules.station.id)
+      return potDeed(station, deed, at)
+    })
   }
   // What it brought in was judged reading by reading.
   if (entry.act === 'import') return [unchanged, nothing]

@@ -9,6 +9,7 @@ import type { Draft, Scene } from './draft.ts'
 import { heard, timed } from './instruments.ts'
 import { followAll, judgeLimits, newTrails } from './limits.ts'
 import type { SeriesRules } from './rules.ts'
+import { potReading } from './pot.ts'
 import { stepRuns } from './runs.ts'
 import type { InstrumentState, SeriesState, StationState } from './state.ts'
 
@@ -130,8 +131,10 @@ export function judgeReading(
     exam: station.exam,
     examinedAt: station.examinedAt,
     doubts: station.doubts,
+    pot: station.pot,
   }
   const moved = series.frontier !== before.frontier
-  const ran = moved && station.runs.length > 0 ? stepRuns(draft, scene, next, index, moment) : next
+  const followed = moved && scene.rules.pot !== null ? potReading(draft, scene, next, index, moment, entry) : next
+  const ran = moved && station.runs.length > 0 ? stepRuns(draft, scene, followed, index, moment) : followed
   return examinedReading(draft, scene, ran, rules.instrument, rules.quantity, entry)
 }

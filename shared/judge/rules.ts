@@ -18,6 +18,7 @@ import { applied, type AppliedLimit } from './applied.ts'
 import { examinedStation } from './examined.ts'
 import type { ExaminedStation } from './examine/index.ts'
 import { interpretationOf } from './meaning.ts'
+import { type PotRules, potRules } from './pot-rules.ts'
 
 /** The quantities that each kind of instrument is known by; what else it sends is kept, not judged. No limit speaks of derived ones. */
 const expected: Record<InstrumentKind, readonly Quantity[]> = {
@@ -57,6 +58,8 @@ export interface StationRules {
   leading: number
   /** Index of the humidity series of the same instrument, or of any; −1 where there is none. */
   leadingHumidity: number
+  /** Of pots and bench cups. */
+  pot: PotRules | null
 }
 
 export interface Rules {
@@ -137,6 +140,7 @@ function stationRules(foundry: Foundry, station: Station): StationRules {
     series: series.map((s, i) => (i === leading || i === leadingHumidity ? { ...s, needed: true } : s)),
     leading,
     leadingHumidity,
+    pot: potRules(foundry, station, instruments, series, leading),
   }
 }
 

@@ -3,10 +3,11 @@ import type { Alarm, Finding, NoAnswer, Quality, Recipe, Run } from '../contract
 import type { EpochMs } from '../time.ts'
 import type { Examination } from './examine/index.ts'
 import type { Overlap } from './overlap.ts'
+import type { PotState } from './pot.ts'
 import type { Rules } from './rules.ts'
 
 /** Shape of the state below. A snapshot of another shape is not read; the journal is folded from the beginning instead. */
-export const stateShape = 4
+export const stateShape = 5
 
 /** Where one limit stands with one series: in breach since, back since, and the finding that was announced. */
 export interface Condition {
@@ -102,6 +103,8 @@ export interface StationState {
   exam: Examination
   examinedAt: EpochMs
   doubts: readonly Announced[]
+  /** Of pots and bench cups; null elsewhere. */
+  pot: PotState | null
 }
 
 export interface House {

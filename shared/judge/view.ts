@@ -1,5 +1,6 @@
 /** Views: what the judge holds, in the shape in which the contract speaks of it. */
 import { type Finding, fireClass, type SeriesView, type StationView, type Tier } from '../contract/index.ts'
+import { potView } from './pot.ts'
 import type { House, StationState } from './state.ts'
 
 const weight: Record<Tier, number> = { 'act-now': 0, 'this-shift': 1, tomorrow: 2 }
@@ -15,6 +16,7 @@ export function standingFindings(station: StationState): Finding[] {
     ...station.runs.flatMap((r) => r.conditions.map((c) => c.finding)),
     ...station.instruments.flatMap((i) => [i.quiet, i.fault, i.clock, i.due]),
     ...station.doubts.map((d) => d.finding),
+    ...(station.pot?.care.findings ?? []),
   ]
   return all.filter((f): f is Finding => f !== null).sort((a, b) => rank(a) - rank(b) || a.since - b.since)
 }
@@ -23,7 +25,9 @@ export function stationView(house: House, index: number): StationView {
   const rules = house.rules.stations[index]
   const station = house.stations[index]
   if (!rules || !station) throw new Error(`There is no station ${index} in this house.`)
+  const pot = potView(house, index)
   return {
+    ...(pot && { pot }),
     station: rules.station.id,
     findings: standingFindings(station),
     runs: station.runs.map((r) => r.run),

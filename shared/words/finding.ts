@@ -2,7 +2,7 @@
 import { doubtIsNot, doubtSays, doubtTodo } from './doubt.ts'
 import type { Finding, FindingKind, FindingOf } from '../contract/index.ts'
 import { splitSeriesId } from '../contract/index.ts'
-import type { EpochMs } from '../time.ts'
+import { type EpochMs, minuteMs } from '../time.ts'
 import { type Course, courseOf, when } from './course.ts'
 import { noAnswerBecause, noAnswerTodo } from './no-answer.ts'
 import type { Present } from './present.ts'
@@ -49,6 +49,8 @@ function causeToSeek(quantity: string, side: 'below' | 'above'): string {
   if (quantity === 'humidity') return side === 'above' ? 'Find where damp air comes in.' : 'Find what dries the air.'
   return 'Look for the cause.'
 }
+
+const minutes = (value: number) => duration(Math.round(value) * minuteMs)
 
 function who(finding: Finding, speech: Speech): string {
   return speech.nameOf(finding.instrument ?? finding.subject)
@@ -202,6 +204,32 @@ const voices: { [K in FindingKind]: Voice<K> } = {
   'coat-outside-window': ({ facts }, speech) => ({
     says: `${speech.nameOf(facts.coat)} went on at ${temperature(facts.valueC, speech)}; its window is ${temperatureSpan(facts.fromC, facts.toC, speech)}.`,
     todo: 'Look at that coat before the next one goes on.',
+  }),
+  'coat-off-wait': ({ facts }, speech) => ({
+    says:
+      facts.side === 'too-soon'
+        ? `${speech.nameOf(facts.coat)} went on ${minutes(facts.waitedMinutes)} after the coat before; the recipe waits ${minutes(facts.earliestMinutes ?? 0)}.`
+        : `${speech.nameOf(facts.coat)} went on ${minutes(facts.waitedMinutes)} after the coat before; the recipe waits no longer than ${minutes(facts.latestMinutes ?? 0)}.`,
+    todo:
+      facts.side === 'too-soon'
+        ? 'Look whether the coat beneath was dragged.'
+        : 'Look whether the two coats hold together before the next one goes on.',
+  }),
+  'nearing-ceiling': ({ station, facts }, speech) => ({
+    says: `${speech.nameOf(station)} comes to its ceiling of ${limitTemperature(facts.ceilingC, speech)} in about ${minutes(facts.minutes)}: ${temperature(facts.valueC, speech)}, rising ${temperatureDifference(facts.cPerMinute, speech)} a minute with no cut-off seen.`,
+    todo: 'Heat off now, at the wall. Where there is smoke or flame, do not reach over it: leave and call the fire service.',
+  }),
+  'no-cut-off': ({ station, facts }, speech) => ({
+    says: `The heater of ${speech.nameOf(station)} does not cut off: ${temperature(facts.valueC, speech)}, and it always turned by ${temperature(facts.usualTopC, speech)}.`,
+    todo: 'Heat off at the wall, and have its thermostat looked at before it is used again.',
+  }),
+  'left-on': ({ station, facts }, speech) => ({
+    says: `${speech.nameOf(station)} has been hot for ${minutes(facts.hours * 60)} and nothing was made of it, at ${temperature(facts.valueC, speech)}.`,
+    todo: 'Switch it off, or turn it down and put its lid on.',
+  }),
+  'wax-old': ({ station, facts }, speech) => ({
+    says: `The wax in ${speech.nameOf(station)} has been hot for ${Math.round(facts.hours)} h; the house renews it after ${facts.batchHours} h.`,
+    todo: 'Renew the batch, and say so at the pot.',
   }),
   'instrument-doubt': ({ facts }, speech) => ({
     says: doubtSays(facts.doubt, speech),

@@ -33,6 +33,8 @@ export const placeWords: Record<Place, string> = {
   'room-air': 'in the room’s air',
   'test-piece': 'in a test piece',
   mould: 'in a mould',
+  heater: 'in the heater’s supply',
+  button: 'a button at the bench',
 }
 
 const classWords: Record<ToleranceClass, string> = {

@@ -24,6 +24,11 @@ const manyWords: Record<FindingKind, string> = {
   'off-recipe': 'off their recipe',
   'outside-recipe-band': 'outside the band of their recipe',
   'coat-outside-window': 'with a coat outside its window',
+  'coat-off-wait': 'with a coat too soon or too late',
+  'nearing-ceiling': 'nearing their ceiling',
+  'no-cut-off': 'with a heater that does not cut off',
+  'left-on': 'left on',
+  'wax-old': 'with old wax',
   'instrument-doubt': 'in doubt',
   'check-due': 'due for a check',
 }

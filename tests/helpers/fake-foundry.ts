@@ -271,7 +271,22 @@ const coating: Run = {
     temperatureC: 95.4,
     open: 'coat-2',
     next: 'coat-2',
-    done: [{ coat: 'coat-1', at: fakeNow - 48 * minute, temperatureC: 107.2, inWindow: true, by: 'Ana' }],
+    openIn: 'W2',
+    asked: ['coat-1', 'coat-2', 'coat-3', 'slush'],
+    dips: [],
+    done: [
+      {
+        coat: 'coat-1',
+        at: fakeNow - 48 * minute,
+        pot: 'W2',
+        temperatureC: 107.2,
+        inWindow: true,
+        mouldC: null,
+        waitMinutes: null,
+        waitKept: null,
+        by: 'Ana',
+      },
+    ],
   },
 }
 const burnout: Run = {

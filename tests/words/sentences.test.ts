@@ -61,6 +61,14 @@ const facts: { [K in FindingKind]: FindingFacts[K][] } = {
     { run: 'r', quantity: 'humidity', value: 52, from: 40, to: 50, side: 'above' },
   ],
   'coat-outside-window': [{ run: 'r', coat: 'coat-2', valueC: 99, fromC: 93, toC: 97 }],
+  'coat-off-wait': [
+    { run: 'r', coat: 'coat-2', waitedMinutes: 2, side: 'too-soon', earliestMinutes: 5, latestMinutes: null },
+    { run: 'r', coat: 'coat-2', waitedMinutes: 52, side: 'too-late', earliestMinutes: 5, latestMinutes: 30 },
+  ],
+  'nearing-ceiling': [{ minutes: 14, valueC: 121.3, ceilingC: 150, cPerMinute: 2.1 }],
+  'no-cut-off': [{ valueC: 121.3, usualTopC: 116, drawsCurrent: null, overdueMinutes: 4 }],
+  'left-on': [{ onSince: fakeNow - 600 * minute, hours: 10, valueC: 92 }],
+  'wax-old': [{ hours: 412.3, batchHours: 400 }],
   'instrument-doubt': [
     {
       doubt: {
