@@ -66,17 +66,4 @@ export function foundryRoutes(api: Api, rooms: Rooms): void {
       return { ...station, view: rooms.foreman.viewOf(id) }
     },
   )
-
-  api.get('/api/v1/recipes', { schema: { tags, summary: 'Recipes, every revision' } }, async () => ({
-    items: now().foundry.recipes.map((r) => ({ ...r, used: rooms.foreman.ledger.uses(r.id, r.revision) })),
-  }))
-  api.get(
-    '/api/v1/recipes/:id',
-    { schema: { tags, summary: 'Every revision of one recipe', params: Id } },
-    async ({ params: { id } }) => {
-      const items = now().foundry.recipes.filter((r) => r.id === id)
-      orMissing(items[0], `There is no recipe "${id}".`)
-      return { items }
-    },
-  )
 }
