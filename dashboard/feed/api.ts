@@ -201,6 +201,7 @@ export const api = {
   /** The whole set-up, in place of that revision and of no other. */
   setUp: (foundry: Foundry, revision: number) =>
     ask<unknown>('PUT', '/foundry', foundry, undefined, { 'if-match': `"${revision}"` }),
+  writeRecipe: (recipe: unknown) => ask<unknown>('POST', '/recipes', recipe),
   instruments: () => ask<{ items: InstrumentNow[] }>('GET', '/instruments'),
   life: (instrument: string) => ask<InstrumentLife>('GET', `/instruments/${part(instrument)}/life`),
   check: (instrument: string, wish: CheckWish) =>

@@ -12,9 +12,11 @@ export type Route =
         | 'look-back'
         | 'instruments'
         | 'begin'
+        | 'recipes'
+        | 'recipe-new'
         | 'nowhere'
     }
-  | { page: 'station' | 'instrument'; id: string }
+  | { page: 'station' | 'instrument' | 'recipe' | 'recipe-edit'; id: string }
 
 const plainPages = [
   'wall',
@@ -25,6 +27,7 @@ const plainPages = [
   'look-back',
   'instruments',
   'begin',
+  'recipes',
 ] as const
 type PlainPage = (typeof plainPages)[number]
 
@@ -34,6 +37,7 @@ function isPlain(word: string): word is PlainPage {
 
 export function routeOf(pathname: string): Route {
   const [first = '', second, ...more] = pathname.split('/').filter((part) => part !== '')
+  if (first === 'recipes' && second !== undefined) return recipeRoute(second, more)
   if (more.length > 0) return { page: 'nowhere' }
   if (first === 'station' && second !== undefined) return { page: 'station', id: decoded(second) }
   if (first === 'instruments' && second !== undefined) return { page: 'instrument', id: decoded(second) }
@@ -41,6 +45,13 @@ export function routeOf(pathname: string): Route {
   if (first === '') return { page: 'floor' }
   if (isPlain(first)) return { page: first }
   return { page: 'nowhere' }
+}
+
+function recipeRoute(second: string, more: readonly string[]): Route {
+  const id = decoded(second)
+  if (more.length === 1 && more[0] === 'edit') return { page: 'recipe-edit', id }
+  if (more.length > 0) return { page: 'nowhere' }
+  return second === 'new' ? { page: 'recipe-new' } : { page: 'recipe', id }
 }
 
 function decoded(text: string): string {
@@ -57,6 +68,10 @@ export function stationPath(id: string): string {
 
 export function instrumentPath(id: string): string {
   return `/instruments/${encodeURIComponent(id)}`
+}
+
+export function recipePath(id: string): string {
+  return `/recipes/${encodeURIComponent(id)}`
 }
 
 function looksIn(state: unknown): number {
