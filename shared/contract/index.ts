@@ -2,6 +2,7 @@
 export * from './alarm.ts'
 export * from './bring-choices.ts'
 export * from './bring.ts'
+export * from './burnout.ts'
 export * from './charts.ts'
 export * from './doubt.ts'
 export * from './explain.ts'

@@ -117,20 +117,79 @@ export const DryingRecipe = z
   })
 export type DryingRecipe = z.infer<typeof DryingRecipe>
 
+/** Which probes must agree: those in the air, those in the load, or all of both. The slowest of them counts; air never stands in for load. */
+export const Governs = z.enum(['air', 'load', 'all'])
+export type Governs = z.infer<typeof Governs>
+
 export const RampSegment = z.strictObject({
   kind: z.literal('ramp'),
   toC: celsius,
   /** Rise or fall, always positive; the direction follows from where it starts. */
   cPerHour: z.number().positive().max(5_000),
   toleranceC: z.number().positive().max(200).default(15),
+  /** For this segment alone; what the recipe says where absent. */
+  governs: Governs.optional(),
 })
 export const HoldSegment = z.strictObject({
   kind: z.literal('hold'),
   minutes: z.number().positive().max(14_400),
   toleranceC: z.number().positive().max(200).default(15),
+  governs: Governs.optional(),
+  /** False: it is over when its minutes are, counted from when it was reached. Else only credited time counts. */
+  credited: z.boolean().optional(),
 })
 export const Segment = z.discriminatedUnion('kind', [RampSegment, HoldSegment])
 export type Segment = z.infer<typeof Segment>
+
+/** A range of temperature through which load or air must not move faster: an inversion of the refractory. */
+export const RateBand = z
+  .strictObject({
+    name: Label,
+    fromC: celsius,
+    toC: celsius,
+    riseCPerHourMax: z.number().positive().max(5_000).optional(),
+    fallCPerHourMax: z.number().positive().max(5_000).optional(),
+  })
+  .refine((b) => b.fromC < b.toC, 'needs `fromC` below `toC`')
+  .refine((b) => b.riseCPerHourMax !== undefined || b.fallCPerHourMax !== undefined, 'needs a limit up, down or both')
+export type RateBand = z.infer<typeof RateBand>
+
+/** What a person does at a point of the recipe. */
+export const HandStep = z.strictObject({
+  id: Name,
+  name: Label,
+  what: z.enum(['vent', 'tray', 'patch', 'preheat', 'pour', 'look', 'other']),
+  /** The segment at which it is due, counted from 0, and where in it; at its end where no temperature is named. */
+  segment: z.int().min(0).max(39),
+  atC: celsius.optional(),
+})
+export type HandStep = z.infer<typeof HandStep>
+
+/** When the load may be poured, by the house. It authorises no pour. */
+export const ReadyCriterion = z
+  .strictObject({
+    governs: Governs.default('load'),
+    atLeastC: celsius.optional(),
+    atMostC: celsius.optional(),
+    /** Sustained so long. */
+    minutes: z.number().min(0).max(1_440).default(10),
+  })
+  .refine((r) => r.atLeastC !== undefined || r.atMostC !== undefined, 'needs `atLeastC`, `atMostC` or both')
+  .refine((r) => r.atLeastC === undefined || r.atMostC === undefined || r.atLeastC < r.atMostC, {
+    message: 'needs `atLeastC` below `atMostC`',
+  })
+export type ReadyCriterion = z.infer<typeof ReadyCriterion>
+
+/** What is burnt out: loads of one class lag alike. */
+export const LoadClass = z.strictObject({
+  kind: z.enum(['shell', 'solid']),
+  /** The class by which earlier burnouts are compared. */
+  name: Label,
+  thicknessMm: z.number().positive().max(2_000).optional(),
+  /** Free water is still in it: then it stands at 100 °C until it is gone. */
+  wet: z.boolean().optional(),
+})
+export type LoadClass = z.infer<typeof LoadClass>
 
 export const BurnoutRecipe = z
   .strictObject({
@@ -140,6 +199,16 @@ export const BurnoutRecipe = z
     segments: z.array(Segment).min(1).max(40),
     /** The instruments that must all agree before time counts; the leading one where none is named. */
     governing: z.array(Name).max(12).default([]),
+    /** By place instead of by name: every probe of the kiln that is in the air, in the load, or both. */
+    governs: Governs.optional(),
+    /** Never above this in a hold: then nothing is credited. */
+    maximumC: celsius.optional(),
+    bands: z.array(RateBand).max(12).optional(),
+    hands: z.array(HandStep).max(24).optional(),
+    ready: ReadyCriterion.optional(),
+    /** From the kiln to the mould's mouth, s. */
+    pullToPourS: z.number().positive().max(3_600).optional(),
+    load: LoadClass.optional(),
   })
   .superRefine((recipe, context) => {
     let at = recipe.startC
@@ -152,6 +221,14 @@ export const BurnoutRecipe = z
           message: `is where the segment before already ends (${at} °C): write a hold`,
         })
       at = segment.toC
+    })
+    recipe.hands?.forEach((step, i) => {
+      if (step.segment >= recipe.segments.length)
+        context.addIssue({
+          code: 'custom',
+          path: ['hands', i, 'segment'],
+          message: `names segment ${step.segment}; the recipe has ${recipe.segments.length}, counted from 0`,
+        })
     })
   })
 export type BurnoutRecipe = z.infer<typeof BurnoutRecipe>
