@@ -10,7 +10,7 @@ import { adopt } from './foundry.ts'
 import { cannot, listen, present, spoke } from './instruments.ts'
 import { afterAbsence, afterStep } from './interruption.ts'
 import { waitLimits } from './limits.ts'
-import { potDeed, potWaits } from './pot.ts'
+import { potDeed } from './pot.ts'
 import { judgeReading } from './reading.ts'
 import { backlogMsOf, recipeOf, rulesOf, type StationRules } from './rules.ts'
 import { closeRun, markRun, startRun, undoRun, waitRuns } from './runs.ts'
@@ -73,7 +73,7 @@ function passTime(draft: Draft, scene: Scene, station: StationState): StationSta
     const conditions = waitLimits(draft, scene, rules, state)
     return conditions === state.conditions ? state : { ...state, conditions }
   })
-  return lookedAt(draft, scene, potWaits(draft, scene, waitRuns(draft, scene, { ...station, instruments, series })))
+  return lookedAt(draft, scene, waitRuns(draft, scene, { ...station, instruments, series }))
 }
 
 function tick(house: House, entry: Entry): [House, Changes] {

@@ -1,22 +1,11 @@
 /** A pot in the judge: every value of its wax goes to its forecast and its care; what they say is its view. */
 import type { EntryOf, PotView, Reach, WaxRecipe, WindowOutlook } from '../contract/index.ts'
 import { type EpochMs, minuteMs } from '../time.ts'
-import {
-  careFor,
-  type CareState,
-  careDueAt,
-  careWaits,
-  ceilingOf,
-  conditioningOf,
-  newCare,
-  renewed,
-  stirred,
-} from './care/index.ts'
+import { careFor, type CareState, ceilingOf, conditioningOf, newCare, renewed, stirred } from './care/index.ts'
 import type { Moment } from './condition.ts'
 import type { Draft, Scene } from './draft.ts'
 import { type Course, type CourseSample, follow, newCourse, phaseOf, rateOf, reach, trailOf } from './forecast/index.ts'
 import type { PotRules } from './pot-rules.ts'
-import type { StationRules } from './rules.ts'
 import { seenUntil, seenValue } from './sight.ts'
 import type { House, StationState } from './state.ts'
 
@@ -75,20 +64,8 @@ export function potReading(
   if (series !== leads(scene, station, rules) || station.series[series]?.quality === 'bad') return station
   const sample = sampleAt(scene, station, rules, moment.t)
   const course = follow(station.pot.course, sample, rules.facts)
-  const care = careFor(draft, scene, rules, station.pot.care, sample, rateOf(course), moment.fresh)
+  const care = careFor(draft, scene, rules, station.pot.care, sample, moment.fresh)
   return { ...station, pot: { course, care } }
-}
-
-/** Time passed. */
-export function potWaits(draft: Draft, scene: Scene, station: StationState): StationState {
-  const rules = scene.rules.pot
-  if (rules === null || station.pot === null) return station
-  const care = careWaits(draft, scene, rules, station.pot.care)
-  return care === station.pot.care ? station : { ...station, pot: { ...station.pot, care } }
-}
-
-export function potDueAt(rules: StationRules, station: StationState, now: EpochMs): EpochMs {
-  return rules.pot === null || station.pot === null ? Infinity : careDueAt(rules.pot, station.pot.care, now)
 }
 
 /** Somebody stirred, or put new wax in. */
@@ -149,7 +126,7 @@ export function potView(house: House, index: number): PotView | null {
     windows: recipe === null ? [] : outlook(station.pot, pot, recipe, waxC, at, false),
     trail: waxC === null ? [] : trailOf(course, pot.facts, at, trailMs, trailPoints),
     conditioning: conditioningOf(pot, care, waxC),
-    ceiling: ceilingOf(pot, care),
+    ceiling: ceilingOf(pot, care, at),
     waxHours: care.waxHours,
     batchSince: care.batchSince,
     onSince: care.onSince,

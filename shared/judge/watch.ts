@@ -6,7 +6,6 @@ import { checkDueAt } from './checks.ts'
 import { examinationDueAt } from './doubts.ts'
 import { instrumentDueAt } from './instruments.ts'
 import { limitsDueAt } from './limits.ts'
-import { potDueAt } from './pot.ts'
 import type { StationRules } from './rules.ts'
 import type { House, StationState } from './state.ts'
 
@@ -22,7 +21,7 @@ function stationDue(rules: StationRules, station: StationState, now: EpochMs): E
     if (!instrument || instrument.quiet) return
     due = Math.min(due, limitsDueAt(series, state, now), Math.max(now, blindDueAt(series, state, instrument)))
   })
-  return Math.min(due, Math.max(now, examinationDueAt(station, rules)), Math.max(now, potDueAt(rules, station, now)))
+  return Math.min(due, Math.max(now, examinationDueAt(station, rules)))
 }
 
 /** The earliest instant at which a tick would change something; Infinity where none ever would. */

@@ -46,7 +46,9 @@ function enthalpy(wax: WaxHeat, t: number): number {
   const { congealsFromC: low, congealsToC: high } = wax
   const solid = Math.min(t, low) * wax.solidJPerKgK
   const bandC = Math.min(Math.max(t, low), high) - low
-  const inBand = (bandC * (wax.solidJPerKgK + wax.liquidJPerKgK)) / 2 + (high > low ? (bandC / (high - low)) * wax.latentJPerKg : t >= high ? wax.latentJPerKg : 0)
+  const inBand =
+    (bandC * (wax.solidJPerKgK + wax.liquidJPerKgK)) / 2 +
+    (high > low ? (bandC / (high - low)) * wax.latentJPerKg : t >= high ? wax.latentJPerKg : 0)
   return solid + inBand + Math.max(0, t - high) * wax.liquidJPerKgK
 }
 
@@ -55,7 +57,14 @@ function enthalpy(wax: WaxHeat, t: number): number {
  * counts with `potJPerK`, losses meanwhile do not count. Energy balance: what the pot gives is what the cold wax takes.
  * Null where `toC` lies within or below the congealing band (then it would not all melt), or is not below `fromC`.
  */
-export function coldWaxKg(wax: WaxHeat, waxKg: number, fromC: number, toC: number, coldC: number, potJPerK = 0): number | null {
+export function coldWaxKg(
+  wax: WaxHeat,
+  waxKg: number,
+  fromC: number,
+  toC: number,
+  coldC: number,
+  potJPerK = 0,
+): number | null {
   if (!(toC < fromC) || toC <= wax.congealsToC || coldC >= toC) return null
   const given = waxKg * heatBetween(wax, toC, fromC) + potJPerK * (fromC - toC)
   return given / heatBetween(wax, coldC, toC)
