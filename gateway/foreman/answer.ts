@@ -97,11 +97,24 @@ export class Answer {
       )
     if (endedAt !== undefined && (endedAt <= startedAt || endedAt > now))
       throw new Fault('not-valid', 'A declared run must end after it began, and not in the future.')
+    const strangers = declaration.pots?.filter((pot) => !this.#isPot(pot)) ?? []
+    if (strangers.length > 0) throw new Fault('not-valid', `There is no pot "${strangers[0]}".`)
     // Two may be started before either is on disk; after a restart the journal is longer.
     const run = `run-${this.#store.head() + 1}-${++this.#started}`
     const whole: RunDeclaration = { ...declaration, startedAt, revision: recipe.revision }
     await this.#record([{ at: now, kind: 'act', by, act: 'run-start', run, declaration: whole }])
     return this.run(run)
+  }
+
+  #isPot(id: string): boolean {
+    const { stationOf, stations } = this.#foreman.house.rules
+    return stations[stationOf.get(id) ?? -1]?.pot != null
+  }
+
+  /** Somebody stirred a pot, or put new wax in. */
+  async potDeed(station: string, act: 'stirred' | 'new-wax', by: string): Promise<void> {
+    if (!this.#isPot(station)) throw new Fault('not-found', `There is no pot "${station}".`)
+    await this.#record([{ at: this.#clock.now(), kind: 'act', by, act, station }])
   }
 
   run(id: string): RunEntry {
@@ -132,13 +145,20 @@ export class Answer {
           'not-valid',
           `The recipe "${recipe.id}" has no coat "${step.coat ?? ''}"; it has ${recipe.coats.map((c) => c.id).join(', ')}.`,
         )
+      const pots = [run.declaration.station, ...(run.declaration.pots ?? [])]
+      if (step.pot !== undefined && !pots.includes(step.pot))
+        throw new Fault('not-valid', `This coating takes from ${pots.join(', ')}; "${step.pot}" is none of them.`)
     } else if (step.text === undefined) throw new Fault('not-valid', 'A note needs its `text`.')
     await this.#record([{ at: this.#clock.now(), kind: 'act', by, act: 'run-step', run: id, step }])
     return this.run(id)
   }
 
   async undo(id: string, by: string): Promise<RunEntry> {
-    if (!this.#openRun(id).steps.some((s) => s.step.step === 'coat')) throw new Fault('nothing-to-undo')
+    const { steps } = this.#openRun(id)
+    const progress = this.open(id)?.progress
+    // A button at the bench marks coats that no page was told of.
+    const done = progress?.kind === 'coating' ? progress.done.length : 0
+    if (done === 0 && !steps.some((s) => s.step.step === 'coat')) throw new Fault('nothing-to-undo')
     await this.#record([{ at: this.#clock.now(), kind: 'act', by, act: 'run-undo', run: id }])
     return this.run(id)
   }

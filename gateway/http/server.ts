@@ -23,6 +23,7 @@ import { instrumentRoutes } from './routes/instruments.ts'
 import { keepingRoutes } from './routes/keeping.ts'
 import { importRoutes } from './routes/imports.ts'
 import { liveRoutes } from './routes/live.ts'
+import { potRoutes } from './routes/pots.ts'
 import { recipeRoutes } from './routes/recipes.ts'
 import { runRoutes } from './routes/runs.ts'
 import { seriesRoutes } from './routes/series.ts'
@@ -58,6 +59,7 @@ export async function buildServer(rooms: Rooms, options: ServerOptions): Promise
   aboutRoutes(api, rooms)
   foundryRoutes(api, rooms)
   instrumentRoutes(api, rooms)
+  potRoutes(api, rooms)
   recipeRoutes(api, rooms)
   runRoutes(api, rooms)
   alarmRoutes(api, rooms)

@@ -18,7 +18,8 @@ export interface RunRecord {
 export interface RunMaterial {
   foundry: Foundry
   revision: number
-  station: string
+  /** The run's own, and every pot that it takes from. */
+  stations: readonly string[]
   /** Its acts, the start first. */
   acts: readonly EntryOf<'act'>[]
   /** Readings of its station, and whatever its instruments said of themselves. */
@@ -27,13 +28,13 @@ export interface RunMaterial {
   to: EpochMs
 }
 
-/** Only the run's own station: what other places did is none of this record's business, nor whether somebody had checked its instruments. */
-function alone(foundry: Foundry, station: string): Foundry {
+/** Only the run's own stations: what other places did is none of this record's business, nor whether somebody had checked its instruments. */
+function alone(foundry: Foundry, stations: readonly string[]): Foundry {
   return {
     ...foundry,
-    stations: foundry.stations.filter((s) => s.id === station),
+    stations: foundry.stations.filter((s) => stations.includes(s.id)),
     instruments: foundry.instruments
-      .filter((i) => i.station === station)
+      .filter((i) => stations.includes(i.station))
       .map(({ checkEveryDays: _, ...instrument }) => instrument),
   }
 }
@@ -46,8 +47,8 @@ function atItsTime(act: EntryOf<'act'>, from: EpochMs): EntryOf<'act'> {
 }
 
 export function runRecord(material: RunMaterial, silenceMsOf: (series: string) => number): RunRecord | null {
-  const { foundry, revision, station, acts, entries, from, to } = material
-  const begin: Entry = { kind: 'foundry', seq: 0, at: from, revision, foundry: alone(foundry, station) }
+  const { foundry, revision, stations, acts, entries, from, to } = material
+  const begin: Entry = { kind: 'foundry', seq: 0, at: from, revision, foundry: alone(foundry, stations) }
   const open = acts.filter((a) => a.act !== 'run-close').map((a) => atItsTime(a, from))
   const { house, findings } = byMeasurement(emptyHouse(), [begin, ...open, ...entries], to)
   const id = acts[0] && 'run' in acts[0] ? acts[0].run : ''

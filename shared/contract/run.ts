@@ -30,13 +30,11 @@ export const RunDeclaration = z.strictObject({
 export type RunDeclaration = z.infer<typeof RunDeclaration>
 
 export const RunStep = z.strictObject({
-  /** `coat`: it went on; `not-a-coat`: what looked like one was none; `note`: free text. */
-  step: z.enum(['coat', 'not-a-coat', 'note']),
+  /** `coat`: it went on; `note`: free text. */
+  step: z.enum(['coat', 'note']),
   coat: Name.optional(),
   /** The pot it came from; where nobody says, the one whose wax is in the window, else the run's own. */
   pot: Name.optional(),
-  /** When it went on, epoch ms, where it is said afterwards; or of the dip that is meant. */
-  putOnAt: z.int().min(0).optional(),
   text: Label.optional(),
 })
 export type RunStep = z.infer<typeof RunStep>
@@ -57,8 +55,6 @@ export interface CoatingView {
   next: string | null
   /** When the next one may go on by the wait after the one before; absent where the recipe asks none. */
   wait?: { earliestAt: number | null; latestAt: number | null }
-  /** Dips in the trace that look like a coat nobody marked; to be confirmed, or said to be none. */
-  dips: Dip[]
 }
 
 /** One coat as it went on. */
@@ -74,15 +70,6 @@ export interface CoatDone {
   waitMinutes: number | null
   waitKept: 'kept' | 'too-soon' | 'too-late' | null
   by: string
-}
-
-/** What looked like a brush or ladle taken out of a pot. */
-export interface Dip {
-  at: number
-  pot: string
-  temperatureC: number
-  /** The coat it may have been. */
-  coat: string
 }
 
 /** Where a drying stands: how the room kept its band since the run began. Times in ms. */

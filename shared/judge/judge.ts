@@ -13,7 +13,7 @@ import { waitLimits } from './limits.ts'
 import { potDeed } from './pot.ts'
 import { judgeReading } from './reading.ts'
 import { backlogMsOf, recipeOf, rulesOf, type StationRules } from './rules.ts'
-import { closeRun, markRun, startRun, undoRun, waitRuns } from './runs.ts'
+import { closeRun, markRun, startRun, stepCoatings, undoRun, waitRuns } from './runs.ts'
 import type { Changes, House, InstrumentState, StationState } from './state.ts'
 
 export function emptyHouse(): House {
@@ -156,15 +156,30 @@ function fault(house: House, entry: EntryOf<'fault'>): [House, Changes] {
   })
 }
 
+/** Coatings of other stations that take from this pot. */
+function withCoatings([house, changes]: [House, Changes], entry: Entry, pot: number): [House, Changes] {
+  const id = house.rules.stations[pot]?.station.id ?? ''
+  const others = house.stations.flatMap(({ runs }, i) =>
+    i !== pot && runs.some((r) => r.run.pots?.includes(id)) ? [i] : [],
+  )
+  if (others.length === 0) return [house, changes]
+  const draft: Draft = { ...changes, standing: house.alarms }
+  const stations = house.stations.map((station, i) =>
+    others.includes(i) ? stepCoatings(draft, sceneOf(house, i, entry), station, id) : station,
+  )
+  return [{ ...house, stations, alarms: draft.standing }, draft]
+}
+
 /** What this entry means. The state that was handed in is never changed. */
 export function judge(house: House, entry: Entry): [House, Changes] {
   switch (entry.kind) {
     case 'reading': {
       const at = house.rules.seriesAt.get(entry.series)
       if (!at) return otherReading(house, entry)
-      return inStation(house, entry, at.station, (draft, scene, station) =>
+      const moved = inStation(house, entry, at.station, (draft, scene, station) =>
         judgeReading(draft, scene, station, at.series, entry),
       )
+      return house.rules.stations[at.station]?.pot ? withCoatings(moved, entry, at.station) : moved
     }
     case 'fault':
       return fault(house, entry)

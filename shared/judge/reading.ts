@@ -10,7 +10,7 @@ import { heard, timed } from './instruments.ts'
 import { followAll, judgeLimits, newTrails } from './limits.ts'
 import type { SeriesRules } from './rules.ts'
 import { potReading } from './pot.ts'
-import { stepRuns } from './runs.ts'
+import { pressRun, stepRuns } from './runs.ts'
 import type { InstrumentState, SeriesState, StationState } from './state.ts'
 
 export function newSeries(rules: SeriesRules, at: EpochMs): SeriesState {
@@ -100,6 +100,11 @@ function judged(
   return state
 }
 
+/** A contact that was open, or never seen, is closed. */
+function closes(before: SeriesState, now: SeriesState): boolean {
+  return now.quality !== 'bad' && now.value === 1 && (before.frontier === null || before.value !== 1)
+}
+
 export function judgeReading(
   draft: Draft,
   scene: Scene,
@@ -136,5 +141,7 @@ export function judgeReading(
   const moved = series.frontier !== before.frontier
   const followed = moved && scene.rules.pot !== null ? potReading(draft, scene, next, index, moment, entry) : next
   const ran = moved && station.runs.length > 0 ? stepRuns(draft, scene, followed, index, moment) : followed
-  return examinedReading(draft, scene, ran, rules.instrument, rules.quantity, entry)
+  const isPress = moved && moment.fresh && scene.rules.pot?.buttons.includes(index) === true && closes(before, series)
+  const pressed = isPress ? pressRun(draft, scene, ran, scene.rules.instruments[rules.instrument]?.name ?? '') : ran
+  return examinedReading(draft, scene, pressed, rules.instrument, rules.quantity, entry)
 }

@@ -1,8 +1,8 @@
 /** Runs of a station: started, stepped by each value that concerns them, marked by people, closed; never reopened. */
-import type { EntryOf, Recipe, Run, RunDeclaration, RunStep } from '../contract/index.ts'
+import type { CoatingView, EntryOf, Recipe, Run, RunDeclaration, RunStep } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
 import { beginBurnout, governingOf, stepBurnout, waitBurnout } from './burnout.ts'
-import { beginCoating, markCoat, stepCoating, undoCoat } from './coating.ts'
+import { beginCoating, markCoat, potsOf, pressedCoat, pressMs, stepCoating, undoCoat } from './coating.ts'
 import type { Moment } from './condition.ts'
 import { clear, type Draft, type Scene, touch } from './draft.ts'
 import { beginDrying, stepDrying, waitDrying } from './drying.ts'
@@ -33,6 +33,8 @@ export function startRun(
     declared: declaration.endedAt !== undefined,
   }
   if (declaration.piece !== undefined) run.piece = declaration.piece
+  if (declaration.surface !== undefined) run.surface = declaration.surface
+  if (declaration.pots !== undefined) run.pots = declaration.pots
   const state = begin(run, recipe)
   if (state === null) return station
   touch(draft, scene.rules.station.id)
@@ -75,6 +77,24 @@ function stepRun(
   }
 }
 
+/** Another pot that a coating takes from was read: what is open may have changed. */
+export function stepCoatings(draft: Draft, scene: Scene, station: StationState, pot: string): StationState {
+  return eachRun(station, (run) =>
+    run.recipe.kind === 'wax' && potsOf(run.run).includes(pot) ? stepCoating(draft, scene, station, run) : run,
+  )
+}
+
+/** A button at the bench was closed: the oldest open coating of its station that still waits for a coat gets it. */
+export function pressRun(draft: Draft, scene: Scene, station: StationState, by: string): StationState {
+  const run = station.runs.find((r) => r.recipe.kind === 'wax' && pressedCoat(r) !== null)
+  const coat = run && pressedCoat(run)
+  if (!run || coat === null || coat === undefined) return station
+  const last = (run.run.progress as CoatingView).done.at(-1)
+  if (last && scene.at - last.at < pressMs) return station
+  touch(draft, scene.rules.station.id)
+  return change(station, run.run.id, (one) => markCoat(draft, scene, station, one, { coat }, by))
+}
+
 /** Time passed: what can no longer be seen has no temperature and no open window. */
 export function waitRuns(draft: Draft, scene: Scene, station: StationState): StationState {
   return eachRun(station, (run) => {
@@ -115,7 +135,7 @@ export function markRun(
   touch(draft, scene.rules.station.id)
   return change(station, id, (run) =>
     run.recipe.kind === 'wax' && step.step === 'coat' && step.coat !== undefined
-      ? markCoat(draft, scene, station, run, step.coat, by)
+      ? markCoat(draft, scene, station, run, { coat: step.coat, pot: step.pot }, by)
       : run,
   )
 }

@@ -37,6 +37,12 @@ export interface WaxHeat {
   congealsToC: number
 }
 
+/** A paraffin blend: heat capacities and latent heat from memory, no source; congeals where the data sheet says, else 57 to 66 °C. */
+export function plainWax(congealing: { fromC: number; toC: number } | null): WaxHeat {
+  const { fromC, toC } = congealing ?? { fromC: 57, toC: 66 }
+  return { liquidJPerKgK: 2_400, solidJPerKgK: 2_100, latentJPerKg: 180_000, congealsFromC: fromC, congealsToC: toC }
+}
+
 /** J that a kilogram holds above `fromC` when it is at `toC` (negative the other way round). */
 export function heatBetween(wax: WaxHeat, fromC: number, toC: number): number {
   return enthalpy(wax, toC) - enthalpy(wax, fromC)

@@ -273,7 +273,6 @@ const coating: Run = {
     next: 'coat-2',
     openIn: 'W2',
     asked: ['coat-1', 'coat-2', 'coat-3', 'slush'],
-    dips: [],
     done: [
       {
         coat: 'coat-1',

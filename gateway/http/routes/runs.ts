@@ -122,12 +122,13 @@ export function runRoutes(api: Api, rooms: Rooms): void {
 
 async function recordOf(rooms: Rooms, run: RunEntry) {
   const { rules } = rooms.foreman.house
-  const station = rules.stations[rules.stationOf.get(run.declaration.station) ?? -1]
-  if (!station) return null
+  const { station: home, pots = [] } = run.declaration
+  if (!rules.stationOf.has(home)) return null
+  const stations = [...new Set([home, ...pots])].flatMap((id) => rules.stations[rules.stationOf.get(id) ?? -1] ?? [])
   const from = run.startedAt
   const to = run.endedAt ?? rooms.clock.now()
   const entries: Entry[] = []
-  for (const { series, quantity } of station.series) {
+  for (const { series, quantity } of stations.flatMap((s) => s.series)) {
     // No judge asks for what only follows from others.
     if (derivedQuantities.has(quantity)) continue
     for await (const piece of rooms.store.scan(series, from, to)) {
@@ -148,17 +149,17 @@ async function recordOf(rooms: Rooms, run: RunEntry) {
         })
     }
   }
-  const mine = new Set(station.instruments.map((i) => i.id))
+  const mine = new Set(stations.flatMap((s) => s.instruments.map((i) => i.id)))
   const within = (e: { instrument: string; at: number }) => mine.has(e.instrument) && e.at >= from && e.at <= to
   entries.push(
     ...(await rooms.store.newest('fault', 10_000)).filter(within),
     ...(await rooms.store.newest('presence', 10_000)).filter(within),
   )
-  const silence = new Map(station.series.map((s) => [s.series, s.silenceMs]))
+  const silence = new Map(stations.flatMap((s) => s.series).map((s) => [s.series, s.silenceMs]))
   const material = {
     foundry: rules.foundry,
     revision: rules.revision,
-    station: run.declaration.station,
+    stations: stations.map((s) => s.station.id),
     acts: run.acts,
     entries,
     from,
