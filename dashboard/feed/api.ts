@@ -201,6 +201,8 @@ export const api = {
   /** The whole set-up, in place of that revision and of no other. */
   setUp: (foundry: Foundry, revision: number) =>
     ask<unknown>('PUT', '/foundry', foundry, undefined, { 'if-match': `"${revision}"` }),
+  stirred: (station: string, by: string) => ask<unknown>('POST', `/pots/${part(station)}/stirred`, { by }),
+  newWax: (station: string, by: string) => ask<unknown>('POST', `/pots/${part(station)}/new-wax`, { by }),
   writeRecipe: (recipe: unknown) => ask<unknown>('POST', '/recipes', recipe),
   instruments: () => ask<{ items: InstrumentNow[] }>('GET', '/instruments'),
   life: (instrument: string) => ask<InstrumentLife>('GET', `/instruments/${part(instrument)}/life`),

@@ -16,7 +16,7 @@ export type Route =
         | 'recipe-new'
         | 'nowhere'
     }
-  | { page: 'station' | 'instrument' | 'recipe' | 'recipe-edit'; id: string }
+  | { page: 'station' | 'bench' | 'instrument' | 'recipe' | 'recipe-edit'; id: string }
 
 const plainPages = [
   'wall',
@@ -40,6 +40,7 @@ export function routeOf(pathname: string): Route {
   if (first === 'recipes' && second !== undefined) return recipeRoute(second, more)
   if (more.length > 0) return { page: 'nowhere' }
   if (first === 'station' && second !== undefined) return { page: 'station', id: decoded(second) }
+  if (first === 'bench' && second !== undefined) return { page: 'bench', id: decoded(second) }
   if (first === 'instruments' && second !== undefined) return { page: 'instrument', id: decoded(second) }
   if (second !== undefined) return { page: 'nowhere' }
   if (first === '') return { page: 'floor' }
@@ -64,6 +65,10 @@ function decoded(text: string): string {
 
 export function stationPath(id: string): string {
   return `/station/${encodeURIComponent(id)}`
+}
+
+export function benchPath(id: string): string {
+  return `/bench/${encodeURIComponent(id)}`
 }
 
 export function instrumentPath(id: string): string {

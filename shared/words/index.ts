@@ -1,6 +1,7 @@
 /** The one door of the words: every sentence the product says, on screens and on MQTT. */
 export * from './air.ts'
 export * from './alarm.ts'
+export * from './bench.ts'
 export * from './bring.ts'
 export * from './check.ts'
 export * from './claim.ts'

@@ -43,6 +43,7 @@ const placeOf: Readonly<Record<string, Place>> = {
   'w1-mid': 'wax-middle',
   'w1-bottom': 'wax-bottom',
   'w1-ir': 'wax-surface',
+  'w1-heater': 'heater',
   'w2-mid': 'wax-middle',
   'w2-ir': 'wax-surface',
   'w3-top': 'wax-top',

@@ -7,6 +7,9 @@ type Segment = Extract<Recipe, { kind: 'burnout' }>['segments'][number]
 const ramp = (toC: number, cPerHour: number, toleranceC = 20): Segment => ({ kind: 'ramp', toC, cPerHour, toleranceC })
 const hold = (minutes: number, toleranceC = 15): Segment => ({ kind: 'hold', minutes, toleranceC })
 
+/** Leathery, but still warm. */
+const betweenCoats = { earliestMinutes: 2, latestMinutes: 60 }
+
 export const mouldSegments: Segment[] = [
   ramp(150, 90),
   // Narrow, so that a hold begins for the judge about when it begins for the controller.
@@ -24,14 +27,17 @@ export const recipes: Recipe[] = [
     id: 'figure-wax',
     name: 'Figure wax',
     revision: 1,
-    note: `${invented} Wall 5 mm. Conditioned and stirred, two build coats, then slushed at the bottom of its range.`,
-    conditioning: { window: { fromC: 108, toC: 116 }, holdMinutes: 30 },
+    note: `${invented} Wall 5 mm. Conditioned and stirred, three build coats (two on a smooth mould), then slushed at the bottom of its range.`,
+    conditioning: { window: { fromC: 108, toC: 116 }, holdMinutes: 30, stirred: true },
     coats: [
       { id: 'coat-1', name: 'Coat 1, detail', window: { fromC: 104, toC: 110 } },
-      { id: 'coat-2', name: 'Coat 2', window: { fromC: 93, toC: 97 } },
-      { id: 'coat-3', name: 'Coat 3', window: { fromC: 84, toC: 88 } },
-      { id: 'slush', name: 'Slush pour', window: { fromC: 74, toC: 78 } },
+      { id: 'coat-2', name: 'Coat 2', window: { fromC: 93, toC: 97 }, wait: betweenCoats },
+      { id: 'coat-3', name: 'Coat 3', window: { fromC: 85, toC: 89 }, wait: betweenCoats },
+      { id: 'coat-4', name: 'Coat 4', window: { fromC: 80, toC: 83 }, texturedOnly: true, wait: betweenCoats },
+      { id: 'slush', name: 'Slush pour', window: { fromC: 74, toC: 78 }, slush: true, wait: betweenCoats },
     ],
+    congealing: { fromC: 57, toC: 66 },
+    mould: { fromC: 30, toC: 38 },
     floorC: 72,
     ceilingC: 150,
   },

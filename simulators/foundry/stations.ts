@@ -32,8 +32,15 @@ const rise = (instrument: string, cPerMinuteMax: number): Limit => ({
   answer: answer.risingTooFast,
 })
 
-function pot(id: string, name: string, leading: string, note: string, limits: Limit[]): Station {
-  return { id, name, kind: 'pot', leading, note, limits }
+function pot(
+  id: string,
+  name: string,
+  leading: string,
+  note: string,
+  limits: Limit[],
+  setting: NonNullable<Station['pot']>,
+): Station {
+  return { id, name, kind: 'pot', leading, note, limits, pot: { air: 'corridor-air', leftOnHours: 10, ...setting } }
 }
 
 function band(
@@ -48,25 +55,43 @@ function band(
 }
 
 const pots: Station[] = [
-  pot('W1', 'Detail pot', 'w1-mid', '6 kg, 600 W. Hot thin wax for the detail coat.', [
-    ceiling(150),
-    cutOff('w1-mid', 118),
-    rise('w1-mid', 4),
-  ]),
-  pot('W2', 'Build pot', 'w2-mid', '12 kg, 1.2 kW. Conditioned hot, then let down through the coats.', [
-    ceiling(150),
-    cutOff('w2-mid', 120),
-    rise('w2-mid', 4.5),
-  ]),
-  pot('W3', 'Slush tank', 'w3-top', '40 kg, 3 kW. Held at the bottom of the working range.', [
-    ceiling(150),
-    cutOff('w3-bottom', 90),
-  ]),
-  pot('W4', 'Runner wax', 'w4-mid', '10 kg, 800 W. Runners, cups and vents.', [ceiling(150), cutOff('w4-mid', 96)]),
-  pot('W5', 'Joining wax', 'w5-mid', '1 kg, 250 W. The hottest pot in the room.', [
-    ceiling(170),
-    cutOff('w5-mid', 150),
-  ]),
+  pot(
+    'W1',
+    'Detail pot',
+    'w1-mid',
+    '6 kg, 600 W. Hot thin wax for the detail coat.',
+    [ceiling(150), cutOff('w1-mid', 118), rise('w1-mid', 4)],
+    { waxKg: 6, heaterW: 600, setPointC: 112, recipe: 'figure-wax' },
+  ),
+  pot(
+    'W2',
+    'Build pot',
+    'w2-mid',
+    '12 kg, 1.2 kW. Conditioned hot, then let down through the coats.',
+    [ceiling(150), cutOff('w2-mid', 120), rise('w2-mid', 4.5)],
+    { waxKg: 12, heaterW: 1_200, recipe: 'figure-wax' },
+  ),
+  pot(
+    'W3',
+    'Slush tank',
+    'w3-top',
+    '40 kg, 3 kW. Held at the bottom of the working range.',
+    [ceiling(150), cutOff('w3-bottom', 90)],
+    { waxKg: 40, heaterW: 3_000, recipe: 'figure-wax' },
+  ),
+  pot('W4', 'Runner wax', 'w4-mid', '10 kg, 800 W. Runners, cups and vents.', [ceiling(150), cutOff('w4-mid', 96)], {
+    waxKg: 10,
+    heaterW: 800,
+    recipe: 'runner-wax',
+  }),
+  pot(
+    'W5',
+    'Joining wax',
+    'w5-mid',
+    '1 kg, 250 W. The hottest pot in the room.',
+    [ceiling(170), cutOff('w5-mid', 150)],
+    { waxKg: 1, heaterW: 250, recipe: 'joining-wax' },
+  ),
 ]
 
 const rooms: Station[] = [
