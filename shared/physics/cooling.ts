@@ -5,7 +5,7 @@
  *
  * Natural convection goes with ΔT^1.25 and radiation with the difference of fourth powers; a pot loses by both and by conduction, so
  * its loss goes with about ΔT^1.2. Range: ΔT 0…200 °C. Source: natural convection exponent 1.25 for laminar flow over surfaces,
- * standard heat-transfer texts (from memory); radiation: Stefan–Boltzmann. Within 8 % of ΔT^1.25 convection and grey radiation in equal
+ * standard heat-transfer texts (from memory); radiation: Stefan–Boltzmann. Within 9 % of ΔT^1.25 convection and grey radiation in equal
  * parts at 20 °C air over ΔT 20…120 °C (computed in tests/physics/cooling.test.ts).
  */
 export const lossExponent = 1.2
