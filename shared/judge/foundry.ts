@@ -7,7 +7,7 @@ import { clear, type Draft, draftOn, type Scene, touch } from './draft.ts'
 import { newExamination } from './examine/index.ts'
 import { newInstrument } from './instruments.ts'
 import { newSeries, trueValue } from './reading.ts'
-import { newPot } from './pot.ts'
+import { newPot } from './pot-state.ts'
 import { type Rules, rulesOf, type SeriesRules, type StationRules } from './rules.ts'
 import type { Changes, Condition, House, InstrumentState, SeriesState, StationState } from './state.ts'
 

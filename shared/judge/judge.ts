@@ -129,11 +129,23 @@ function act(house: House, entry: EntryOf<'act'>): [House, Changes] {
     return withInstrument(house, entry, entry.instrument, (draft, scene, state) => checked(draft, scene, state))
   const index = stationOfRun(house, entry.run)
   if (index < 0) return [unchanged, nothing]
-  return inStation(house, entry, index, (draft, scene, station) => {
+  const ran = inStation(house, entry, index, (draft, scene, station) => {
     if (entry.act === 'run-step') return markRun(draft, scene, station, entry.run, entry.step, entry.by)
     if (entry.act === 'run-undo') return undoRun(draft, scene, station, entry.run)
     return closeRun(draft, scene, station, entry)
   })
+  return entry.act === 'run-step' ? withWork(ran, index, entry.run, entry.at) : ran
+}
+
+/** A pot from which a coat was taken just now was not left on for nothing. */
+function withWork([house, changes]: [House, Changes], home: number, run: string, at: number): [House, Changes] {
+  const progress = house.stations[home]?.runs.find((r) => r.run.id === run)?.run.progress
+  const last = progress?.kind === 'coating' ? progress.done.at(-1) : undefined
+  const pot = last && last.at === at ? (house.rules.stationOf.get(last.pot) ?? -1) : -1
+  const station = house.stations[pot]
+  return station
+    ? [{ ...house, stations: house.stations.with(pot, potDeed(station, 'coat', at)) }, changes]
+    : [house, changes]
 }
 
 function silenceMsIn(scene: Scene, instrument: string): DurationMs {

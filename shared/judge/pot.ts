@@ -1,21 +1,14 @@
 /** A pot in the judge: every value of its wax goes to its forecast and its care; what they say is its view. */
 import type { EntryOf, PotView, Reach, WaxRecipe, WindowOutlook } from '../contract/index.ts'
 import { type EpochMs, minuteMs } from '../time.ts'
-import { careFor, type CareState, ceilingOf, conditioningOf, newCare, renewed, stirred } from './care/index.ts'
+import { careFor, ceilingOf, conditioningOf, renewed, stirred, worked } from './care/index.ts'
 import type { Moment } from './condition.ts'
 import type { Draft, Scene } from './draft.ts'
-import { type Course, type CourseSample, follow, newCourse, phaseOf, rateOf, reach, trailOf } from './forecast/index.ts'
+import { type CourseSample, follow, phaseOf, rateOf, reach, trailOf } from './forecast/index.ts'
 import type { PotRules } from './pot-rules.ts'
+import type { PotState } from './pot-state.ts'
 import { seenUntil, seenValue } from './sight.ts'
 import type { House, StationState } from './state.ts'
-
-/** What the judge holds of a pot. */
-export interface PotState {
-  course: Course
-  care: CareState
-}
-
-export const newPot: PotState = { course: newCourse, care: newCare }
 
 /** Below this the supply of a heater carries nothing but its lamp, A. */
 const drawsA = 0.2
@@ -68,11 +61,13 @@ export function potReading(
   return { ...station, pot: { course, care } }
 }
 
-/** Somebody stirred, or put new wax in. */
-export function potDeed(station: StationState, act: 'stirred' | 'new-wax', at: EpochMs): StationState {
+const deeds = { stirred, 'new-wax': renewed, coat: worked } as const
+
+/** Somebody stirred, put new wax in, or took a coat from it. */
+export function potDeed(station: StationState, act: keyof typeof deeds, at: EpochMs): StationState {
   if (station.pot === null) return station
   const { course, care } = station.pot
-  return { ...station, pot: { course, care: act === 'stirred' ? stirred(care, at) : renewed(care, at) } }
+  return { ...station, pot: { course, care: deeds[act](care, at) } }
 }
 
 function stay(opens: Reach, shuts: Reach, now: EpochMs): WindowOutlook['stays'] {

@@ -3,7 +3,7 @@ import type { Alarm, Finding, NoAnswer, Quality, Recipe, Run } from '../contract
 import type { EpochMs } from '../time.ts'
 import type { Examination } from './examine/index.ts'
 import type { Overlap } from './overlap.ts'
-import type { PotState } from './pot.ts'
+import type { PotState } from './pot-state.ts'
 import type { Rules } from './rules.ts'
 
 /** Shape of the state below. A snapshot of another shape is not read; the journal is folded from the beginning instead. */

@@ -63,8 +63,12 @@ describe('a welded relay', () => {
   it('ends when it was switched off and falls, and not before', () => {
     const led = new Led(potFoundry(112))
     let at = morning
+    const next = () => {
+      at += 10_000
+      return at
+    }
     const go = (from: number, to: number, perMinute: number) => {
-      for (let c = from; perMinute > 0 ? c < to : c > to; c += perMinute / 6) led.reads((at += 10_000), c)
+      for (let c = from; perMinute > 0 ? c < to : c > to; c += perMinute / 6) led.reads(next(), c)
     }
     go(90, 125, 2)
     expect(led.kinds()).toEqual(expect.arrayContaining(['nearing-ceiling', 'no-cut-off']))
@@ -88,8 +92,12 @@ describe('conditioning', () => {
   it('wants it melted through, held in its window for its time, and stirred', () => {
     const led = new Led(potFoundry(112))
     let at = morning
+    const next = () => {
+      at += 10_000
+      return at
+    }
     const hold = (c: number, minutes: number) => {
-      for (let n = 0; n < minutes * 6; n++) led.reads((at += 10_000), c)
+      for (let n = 0; n < minutes * 6; n++) led.reads(next(), c)
     }
     hold(60, 5)
     expect(led.pot?.conditioning).toEqual({ is: 'not-melted' })
@@ -102,7 +110,7 @@ describe('conditioning', () => {
     hold(118.5, 1)
     hold(110, 12)
     expect(led.pot?.conditioning).toMatchObject({ is: 'stir' })
-    led.act((at += 1_000), 'stirred')
+    led.act(next(), 'stirred')
     hold(110, 1)
     expect(led.pot?.conditioning).toMatchObject({ is: 'conditioned' })
     // Let down through its coats it stays so; cold it is not any more.

@@ -4,36 +4,10 @@ import { type EpochMs, hourMs, minuteMs } from '../../time.ts'
 import { clear, type Draft, type Raise, raise, type Scene } from '../draft.ts'
 import type { CourseSample } from '../forecast/index.ts'
 import type { PotRules } from '../pot-rules.ts'
-import { conditioned, type Held, heldIn, notHeld } from './conditioning.ts'
-import { calmC, noRise, type RiseTrail, risen, risingPerMinute } from './rise.ts'
-import { noTops, type Tops, topped, usualTopC } from './top.ts'
-
-/** What care remembers of one pot. Plain data. */
-export interface CareState {
-  findings: readonly Finding[]
-  rise: RiseTrail
-  tops: Tops
-  held: Held
-  lastAt: EpochMs | null
-  lastC: number | null
-  waxHours: number
-  batchSince: EpochMs | null
-  onSince: EpochMs | null
-  workedAt: EpochMs | null
-}
-
-export const newCare: CareState = {
-  findings: [],
-  rise: noRise,
-  tops: noTops,
-  held: notHeld,
-  lastAt: null,
-  lastC: null,
-  waxHours: 0,
-  batchSince: null,
-  onSince: null,
-  workedAt: null,
-}
+import { conditioned, heldIn } from './conditioning.ts'
+import { calmC, risen, risingPerMinute } from './rise.ts'
+import type { CareState } from './state.ts'
+import { topped, usualTopC } from './top.ts'
 
 /** The ceiling is told so long before it is reached, min: twice what the promise asks. Common practice, no source. */
 const leadMinutes = 20

@@ -25,7 +25,7 @@ const alpha = 0.2
 
 export const leadOf = (ms: number): 0 | 1 | 2 => (ms < 5 * minute ? 0 : ms < 15 * minute ? 1 : 2)
 const potOf = (kg: number) => (kg < 3 ? 'under 3 kg' : kg < 15 ? '3–15 kg' : 'over 15 kg')
-const valueOf = (s: CoolingSample) => s.waxC ?? s.surfaceC
+const levelOf = (s: CoolingSample) => s.waxC ?? s.surfaceC
 
 function ols(x: readonly number[], y: readonly number[]): { slope: number; at: (x: number) => number } | null {
   const n = x.length
@@ -45,13 +45,13 @@ const median = (values: readonly number[]) =>
 
 /** The time constant of a past scene where it cools freely: a line through ln(T − A) over its second half, s. */
 function tauOf(scene: CoolingScene): number | null {
-  const known = scene.samples.filter((s) => valueOf(s) !== null)
+  const known = scene.samples.filter((s) => levelOf(s) !== null)
   const half = known.slice(Math.floor(known.length * 0.45), Math.floor(known.length * 0.9))
   const air = median(half.map((s) => s.airC ?? 21))
-  const usable = half.filter((s) => (valueOf(s) as number) - air > 2)
+  const usable = half.filter((s) => (levelOf(s) as number) - air > 2)
   const fit = ols(
     usable.map((s) => s.t / 1_000),
-    usable.map((s) => Math.log((valueOf(s) as number) - air)),
+    usable.map((s) => Math.log((levelOf(s) as number) - air)),
   )
   return fit && fit.slope < -1e-6 ? -1 / fit.slope : null
 }
@@ -61,21 +61,21 @@ function simply(
   q: Question,
   tau: number | null,
 ): Pick<Answered, 'local' | 'learnt' | 'line'> {
-  const window = (ms: number) => recent.filter((s) => s.t > q.askedAt - ms && valueOf(s) !== null)
+  const window = (ms: number) => recent.filter((s) => s.t > q.askedAt - ms && levelOf(s) !== null)
   const five = window(5 * minute)
   const air = median(five.map((s) => s.airC ?? 21))
   const seconds = (s: CoolingSample) => (s.t - q.askedAt) / 1_000
   const over = q.targetC - air
-  const warm = five.filter((s) => (valueOf(s) as number) > air + 1)
+  const warm = five.filter((s) => (levelOf(s) as number) > air + 1)
   const logs = ols(
     warm.map(seconds),
-    warm.map((s) => Math.log((valueOf(s) as number) - air)),
+    warm.map((s) => Math.log((levelOf(s) as number) - air)),
   )
   const line = ols(
     five.map(seconds),
-    five.map((s) => valueOf(s) as number),
+    five.map((s) => levelOf(s) as number),
   )
-  const now = median(window(30_000).map((s) => valueOf(s) as number))
+  const now = median(window(30_000).map((s) => levelOf(s) as number))
   const ms = (s: number | null) => (s === null || !Number.isFinite(s) || s < 0 || s > 6 * 3_600 ? null : s * 1_000)
   return {
     local: ms(logs && over > 0 && logs.slope < 0 ? (Math.log(over) - logs.at(0)) / logs.slope : null),
@@ -115,7 +115,7 @@ export function answersOf(story: PotStory): {
         }
         const recent = scene.samples.slice(Math.max(0, i - 400), i)
         const trueMs = q.reachedAt - q.askedAt
-        const nowC = median(recent.slice(-5).flatMap((s) => valueOf(s) ?? []))
+        const nowC = median(recent.slice(-5).flatMap((s) => levelOf(s) ?? []))
         answers.push({
           pot: potOf(story.pot.waxKg),
           lead: leadOf(trueMs),

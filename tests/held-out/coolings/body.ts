@@ -45,7 +45,13 @@ class Enthalpy {
     const upper = ((s.congealsToC - s.congealsFromC) / 2) * cp + s.early * s.latentJPerKg
     const atFrom = s.solidJPerKgK * s.congealsFromC
     this.t = [0, s.congealsFromC, middle, s.congealsToC, 400]
-    this.h = [0, atFrom, atFrom + lower, atFrom + lower + upper, atFrom + lower + upper + (400 - s.congealsToC) * s.liquidJPerKgK]
+    this.h = [
+      0,
+      atFrom,
+      atFrom + lower,
+      atFrom + lower + upper,
+      atFrom + lower + upper + (400 - s.congealsToC) * s.liquidJPerKgK,
+    ]
   }
   #along(x: readonly number[], y: readonly number[], at: number): number {
     let i = 1
@@ -102,11 +108,16 @@ export class Body {
   }
   /** All the heat it holds, J above 0 °C. */
   get heldJ(): number {
-    return this.#energy.reduce((sum, e) => sum + e, 0) + this.#wallC * this.spec.wallJPerK + this.#elementC * this.spec.elementJPerK
+    return (
+      this.#energy.reduce((sum, e) => sum + e, 0) +
+      this.#wallC * this.spec.wallJPerK +
+      this.#elementC * this.spec.elementJPerK
+    )
   }
 
   #tell(): void {
-    for (let i = 0; i < layers; i++) this.temperature[i] = this.#curve.ofEnergy(((this.#energy[i] as number) * layers) / this.#kg)
+    for (let i = 0; i < layers; i++)
+      this.temperature[i] = this.#curve.ofEnergy(((this.#energy[i] as number) * layers) / this.#kg)
   }
 
   middleC(): number {
@@ -162,7 +173,8 @@ export class Body {
     }
     const wallIn = -flow.reduce((sum, w) => sum + w, 0)
     const elementW = (spec.heaterW / 60) * (this.#elementC - this.#wallC)
-    const wallLossW = (Math.sqrt(this.#areaM2) * 3.545 * height + this.#areaM2) * spec.wallWPerM2K * (this.#wallC - c.airC)
+    const wallLossW =
+      (Math.sqrt(this.#areaM2) * 3.545 * height + this.#areaM2) * spec.wallWPerM2K * (this.#wallC - c.airC)
     for (let i = 0; i + 1 < layers; i++) {
       const [low, up] = [t[i] as number, t[i + 1] as number]
       const liquid = Math.min(this.#liquid(low), this.#liquid(up))

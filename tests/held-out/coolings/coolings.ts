@@ -161,7 +161,13 @@ function courseOf(c: Chance, h: Habits, d: Day, fromMs: number): Course {
     const airC = d.airC + d.drift * Math.sin(t / 5_000) + (t % 2_900 < 240 ? -1.2 : 0)
     const on = d.plan === 'heat-up' ? t >= d.heldS : t < d.heldS
     const held = d.plan === 'heat-up' ? lowC : d.plan === 'let-down' ? letDownC : null
-    const controls: Controls = { setPointC: on ? h.setPointC : held, lidOn, stirred, airC, mains: !inside(t, [d.mainsOut, d.mainsOut + 120]) }
+    const controls: Controls = {
+      setPointC: on ? h.setPointC : held,
+      lidOn,
+      stirred,
+      airC,
+      mains: !inside(t, [d.mainsOut, d.mainsOut + 120]),
+    }
     body.step(controls, stepS)
     probeC += ((body.middleC() - probeC) * stepS) / (h.probe.lagS + stepS)
     // A still surface is cooler than what lies beneath by what it gives away.
@@ -245,7 +251,9 @@ function storyOf(seed: number, nth: number): PotStory {
     id: h.id,
     waxKg: h.spec.fullKg * c.between(0.8, 1.2),
     setPointC: c.often(0.5) ? h.setPointC + Math.round(c.near(2, 5)) : null,
-    congealing: c.often(0.6) ? { fromC: h.spec.congealsFromC + c.near(1.5, 3), toC: h.spec.congealsToC + c.near(1.5, 3) } : null,
+    congealing: c.often(0.6)
+      ? { fromC: h.spec.congealsFromC + c.near(1.5, 3), toC: h.spec.congealsToC + c.near(1.5, 3) }
+      : null,
   }
   const scenes = Array.from({ length: learning + asked }, (_, i): CoolingScene => {
     const d = dayOf(c, h)
