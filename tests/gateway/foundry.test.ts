@@ -130,8 +130,8 @@ describe('a recipe revision that a run has used', () => {
     const { body } = await ask<{ items: { id: string; revision: number; used: boolean }[] }>('/api/v1/recipes')
     const figure = body.items.filter((r) => r.id === 'figure')
     expect(figure.map((r) => [r.revision, r.used])).toEqual([
-      [1, true],
       [2, false],
+      [1, true],
     ])
   })
 

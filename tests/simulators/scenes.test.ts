@@ -144,7 +144,7 @@ describe('the people of the foundry', () => {
       for (let s = 5_000; s <= 60_000; s += 5_000) world.step(at + s)
     }
     expect(started).toBe(6)
-    expect(coats).toEqual(['coat-1', 'coat-2', 'coat-3', 'slush'])
+    expect(coats).toEqual(['coat-1', 'coat-2', 'coat-3', 'coat-4', 'slush'])
   })
 })
 

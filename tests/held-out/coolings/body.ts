@@ -1,7 +1,4 @@
-/**
- * A pot as layers of wax by the enthalpy method, with a wall, an element and losses by natural convection and radiation: another class of
- * model than anything that forecasts. It imports nothing of ours.
- */
+/** A pot as layers of wax by the enthalpy method, with wall, element and natural losses: another class of model than anything that forecasts. */
 
 const layers = 4
 const stefanBoltzmann = 5.670_374_419e-8
@@ -150,7 +147,20 @@ export class Body {
     return areaM2 * (convection + radiation)
   }
 
+  /** In as many parts as the layers need: an explicit step longer than a thin, stirred layer's own time swings instead of settling. */
   step(c: Controls, dtS: number): void {
+    const layerJPerK = (Math.min(this.spec.solidJPerKgK, this.spec.liquidJPerKgK) * this.#kg) / layers
+    const dz = (this.#fullHeightM * this.#kg) / this.spec.fullKg / layers
+    const parts = Math.max(1, Math.ceil((4 * this.#mixing(c, 1) * this.#areaM2 * dtS) / dz / layerJPerK))
+    for (let i = 0; i < parts; i++) this.#part(c, dtS / parts)
+  }
+
+  /** How well two layers of a liquid share mix, W/mK; `turns` over by itself where the lower one is warmer. */
+  #mixing(c: Controls, liquid: number, isTurning = true): number {
+    return 0.25 + liquid ** 2 * (c.stirred ? 250 : isTurning ? 40 : 4)
+  }
+
+  #part(c: Controls, dtS: number): void {
     const { spec } = this
     const e = this.#energy
     const t = this.temperature
@@ -178,9 +188,7 @@ export class Body {
     for (let i = 0; i + 1 < layers; i++) {
       const [low, up] = [t[i] as number, t[i + 1] as number]
       const liquid = Math.min(this.#liquid(low), this.#liquid(up))
-      const turns = low > up ? 40 : 4
-      const k = 0.25 + liquid ** 2 * (c.stirred ? 250 : turns)
-      const w = (k * this.#areaM2 * (low - up)) / dz
+      const w = (this.#mixing(c, liquid, low > up) * this.#areaM2 * (low - up)) / dz
       flow[i] = (flow[i] as number) - w
       flow[i + 1] = (flow[i + 1] as number) + w
     }
