@@ -1,5 +1,6 @@
 /** A finding: one judgement of a reading, or of silence, against standing limits or a recipe. Data only; its sentence lives in shared/words. */
-import type { EpochMs } from '../time.ts'
+import type { DurationMs, EpochMs } from '../time.ts'
+import type { Refusal } from './burnout.ts'
 import type { Doubt } from './doubt.ts'
 import type { NoAnswer } from './no-answer.ts'
 import type { Tier } from './station.ts'
@@ -50,6 +51,22 @@ export interface FindingFacts {
   /** Hot for so long, and nothing was made of it. */
   'left-on': { onSince: EpochMs; hours: number; valueC: number }
   'wax-old': { hours: number; batchHours: number }
+  /** A hold earns no credit, on account of this probe. */
+  'soak-paused': {
+    run: string
+    segment: number
+    probe: string
+    refused: Refusal
+    creditedMs: DurationMs
+    askedMs: DurationMs
+  }
+  /** The kiln's programme ends before the credit is full. */
+  'leaves-early': { run: string; segment: number; leavesAt: EpochMs; creditedMs: DurationMs; askedMs: DurationMs }
+  'heat-lost': { run: string; airC: number; fromC: number; bands: string[] }
+  /** Faster through a band than the recipe bears. */
+  'band-too-fast': { run: string; band: string; cPerHour: number; cPerHourMax: number; direction: 'up' | 'down' }
+  /** A step for people is due. */
+  'hand-due': { run: string; hand: string; name: string }
   /** What an instrument is suspected of; once for each kind and instrument. */
   'instrument-doubt': { doubt: Doubt }
   /** `checkedAt`: its last check or calibration; null where none is known. */
@@ -73,6 +90,11 @@ export const findingKinds = [
   'no-cut-off',
   'left-on',
   'wax-old',
+  'soak-paused',
+  'leaves-early',
+  'heat-lost',
+  'band-too-fast',
+  'hand-due',
   'instrument-doubt',
   'check-due',
 ] as const satisfies readonly FindingKind[]

@@ -137,6 +137,8 @@ export const HoldSegment = z.strictObject({
   governs: Governs.optional(),
   /** False: it is over when its minutes are, counted from when it was reached. Else only credited time counts. */
   credited: z.boolean().optional(),
+  /** How long the kiln's own programme holds from when its air is there; where absent, it waits for the credit. */
+  controllerMinutes: z.number().positive().max(14_400).optional(),
 })
 export const Segment = z.discriminatedUnion('kind', [RampSegment, HoldSegment])
 export type Segment = z.infer<typeof Segment>

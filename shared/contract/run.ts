@@ -1,5 +1,6 @@
 /** A run: one pattern, batch or load following one recipe revision. */
 import { z } from 'zod'
+import type { BurnoutView } from './burnout.ts'
 import { Label, Name } from './name.ts'
 
 export const runKinds = ['coating', 'drying', 'burnout'] as const
@@ -30,9 +31,17 @@ export const RunDeclaration = z.strictObject({
 export type RunDeclaration = z.infer<typeof RunDeclaration>
 
 export const RunStep = z.strictObject({
-  /** `coat`: it went on; `note`: free text. */
-  step: z.enum(['coat', 'note']),
+  /**
+   * `coat`: it went on; `hand`: a step for people of a burnout is done; `appoint`: another load probe governs; `pull`, `pour`: the load is
+   * out of the kiln, the metal is in; `note`: free text.
+   */
+  step: z.enum(['coat', 'note', 'hand', 'appoint', 'pull', 'pour']),
   coat: Name.optional(),
+  /** Which step of the recipe was done. */
+  hand: Name.optional(),
+  /** The instrument that governs from now on, and the one in whose place it does. */
+  probe: Name.optional(),
+  instead: Name.optional(),
   /** The pot it came from; where nobody says, the one whose wax is in the window, else the run's own. */
   pot: Name.optional(),
   text: Label.optional(),
@@ -81,19 +90,6 @@ export interface DryingView {
   inBandMs: number
   /** Outside the band now, since when. */
   outSince: number | null
-}
-
-/** Where on its recipe a burnout stands. */
-export interface BurnoutView {
-  kind: 'burnout'
-  temperatureC: number | null
-  /** Index of the segment; equal to their number when the recipe is through. */
-  segment: number
-  segmentSince: number
-  targetC: number | null
-  deviationC: number | null
-  /** Credited time of the present hold, ms. */
-  creditedMs: number
 }
 
 export type RunProgress = CoatingView | DryingView | BurnoutView

@@ -59,6 +59,23 @@ const advice: Record<FindingKind, (station: StationKind) => Advice> = {
     action: 'Renew the batch, and say so at the pot.',
     respondMinutes: 10_080,
   }),
+  'soak-paused': () =>
+    shift('The soak is not counted, and the load is not through.', 'Look why this probe is not within its hold.', 30),
+  'leaves-early': () =>
+    shift('The kiln cools before the load has soaked as asked.', 'Lengthen the hold at the controller.', 30),
+  'heat-lost': () =>
+    shift(
+      'The load cools, and may pass an inversion.',
+      'Door shut, moulds left where they are; look what took the heat. A stopped gas kiln is relit by whoever may, on site, after purging.',
+      15,
+    ),
+  'band-too-fast': () => shift('The refractory may crack here.', 'Slow the ramp at the controller.', 15),
+  'hand-due': () => ({
+    tier: 'tomorrow',
+    consequence: 'The recipe waits for somebody.',
+    action: 'Do it, and say so at the kiln.',
+    respondMinutes: 30,
+  }),
   // What passes by itself; whom nobody may rely on is told with an answer of its own.
   'instrument-doubt': () => notice,
   'check-due': () => ({

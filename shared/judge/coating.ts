@@ -26,7 +26,7 @@ export function beginCoating(run: Omit<Run, 'progress'>, recipe: WaxRecipe): Run
     openIn: null,
     next: coats[0]?.id ?? null,
   }
-  return { run: { ...run, progress }, recipe, conditions: [], overlaps: [], outSince: [], startedFromC: null }
+  return { run: { ...run, progress }, recipe, conditions: [], overlaps: [], outSince: [] }
 }
 
 /** The wax of a pot as it is now; null where nobody can see it. */

@@ -71,6 +71,7 @@ function withExamination(draft: Draft, scene: Scene, station: StationState, exam
     examinedAt: station.examinedAt,
     doubts,
     pot: station.pot,
+    kiln: station.kiln,
   }
 }
 

@@ -33,7 +33,6 @@ export function beginDrying(run: Omit<Run, 'progress'>, recipe: DryingRecipe): R
     conditions: bandQuantities.map(untouched),
     overlaps: [none, none],
     outSince: [null, null],
-    startedFromC: null,
   }
 }
 

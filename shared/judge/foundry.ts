@@ -152,6 +152,7 @@ export function adopt(house: House, entry: EntryOf<'foundry'>): [House, Changes]
       ...examinationOf(house, old, now),
       // What was learnt of a pot outlives an edit of the document.
       pot: now.pot === null ? null : (old?.pot ?? newPot),
+      kiln: old?.kiln ?? null,
     }
   })
   const draft = draftOn(house.alarms)

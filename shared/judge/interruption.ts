@@ -2,6 +2,7 @@
 import { heardAfter } from './doubts.ts'
 import type { Entry } from '../contract/index.ts'
 import type { DurationMs, EpochMs } from '../time.ts'
+import { breakBurnout } from './burnout/index.ts'
 import { waitAnew } from './condition.ts'
 import { newTrails } from './limits.ts'
 import { breakLines } from './overlap.ts'
@@ -46,7 +47,7 @@ function moveSeries(
 function moveRun(state: RunState, now: EpochMs, stepped: boolean): RunState {
   const conditions = state.conditions.map((c) => waitAnew(c, now))
   return stepped
-    ? { ...state, conditions, overlaps: state.overlaps.map((o) => breakLines(o, now)) }
+    ? breakBurnout({ ...state, conditions, overlaps: state.overlaps.map((o) => breakLines(o, now)) })
     : { ...state, conditions }
 }
 
@@ -64,6 +65,7 @@ function interrupted(house: House, entry: Entry, byMs: DurationMs, stepped: bool
       examinedAt: station.examinedAt === 0 ? 0 : station.examinedAt + byMs,
       doubts: station.doubts,
       pot: station.pot,
+      kiln: station.kiln,
     }),
   )
   return { ...house, seq: entry.seq, at, stations }

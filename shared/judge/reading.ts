@@ -137,6 +137,7 @@ export function judgeReading(
     examinedAt: station.examinedAt,
     doubts: station.doubts,
     pot: station.pot,
+    kiln: station.kiln,
   }
   const moved = series.frontier !== before.frontier
   const followed = moved && scene.rules.pot !== null ? potReading(draft, scene, next, index, moment, entry) : next

@@ -1,7 +1,7 @@
 /** Runs of a station: started, stepped by each value that concerns them, marked by people, closed; never reopened. */
 import type { CoatingView, EntryOf, Recipe, Run, RunDeclaration, RunStep } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
-import { beginBurnout, governingOf, stepBurnout, waitBurnout } from './burnout.ts'
+import { beginBurnout, concerns, learntFrom, markBurnout, stepBurnout, waitBurnout } from './burnout/index.ts'
 import { beginCoating, markCoat, potsOf, pressedCoat, pressMs, stepCoating, undoCoat } from './coating.ts'
 import type { Moment } from './condition.ts'
 import { clear, type Draft, type Scene, touch } from './draft.ts'
@@ -71,9 +71,7 @@ function stepRun(
         ? stepDrying(draft, scene, station, run, series, moment)
         : run
     case 'burnout':
-      return governingOf(scene.rules, run.recipe).includes(series)
-        ? stepBurnout(draft, scene, station, run, series, moment)
-        : run
+      return concerns(scene, run, series) ? stepBurnout(draft, scene, station, run, series, moment) : run
   }
 }
 
@@ -133,11 +131,12 @@ export function markRun(
   by: string,
 ): StationState {
   touch(draft, scene.rules.station.id)
-  return change(station, id, (run) =>
-    run.recipe.kind === 'wax' && step.step === 'coat' && step.coat !== undefined
+  return change(station, id, (run) => {
+    if (run.recipe.kind === 'burnout') return markBurnout(scene, station, run, step, by)
+    return run.recipe.kind === 'wax' && step.step === 'coat' && step.coat !== undefined
       ? markCoat(draft, scene, station, run, { coat: step.coat, pot: step.pot }, by)
-      : run,
-  )
+      : run
+  })
 }
 
 export function undoRun(draft: Draft, scene: Scene, station: StationState, id: string): StationState {
@@ -156,5 +155,6 @@ export function closeRun(
   if (!run) return station
   touch(draft, scene.rules.station.id)
   for (const condition of run.conditions) if (condition.finding) clear(draft, scene, condition.finding, scene.at)
-  return { ...station, runs: station.runs.filter((r) => r !== run) }
+  const kiln = learntFrom(scene, station, run)
+  return { ...station, kiln, runs: station.runs.filter((r) => r !== run) }
 }

@@ -1,13 +1,14 @@
 /** What the judge holds: plain data that survives JSON, so that a snapshot is the whole of it. */
 import type { Alarm, Finding, NoAnswer, Quality, Recipe, Run } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
+import type { BurnoutState, KilnLearnt } from './burnout/index.ts'
 import type { Examination } from './examine/index.ts'
 import type { Overlap } from './overlap.ts'
 import type { PotState } from './pot-state.ts'
 import type { Rules } from './rules.ts'
 
 /** Shape of the state below. A snapshot of another shape is not read; the journal is folded from the beginning instead. */
-export const stateShape = 5
+export const stateShape = 6
 
 /** Where one limit stands with one series: in breach since, back since, and the finding that was announced. */
 export interface Condition {
@@ -81,12 +82,12 @@ export interface RunState {
   run: Run
   recipe: Recipe
   conditions: readonly Condition[]
-  /** What its series have in common: the credit of a hold (burnout); what was seen, and what of it in band (drying). */
+  /** What its series have in common: what was seen, and what of it in band (drying). */
   overlaps: readonly Overlap[]
   /** For each quantity of its band, since when it is outside (drying). */
   outSince: readonly (EpochMs | null)[]
-  /** Temperature at which the first ramp really began (burnout). */
-  startedFromC: number | null
+  /** Of burnouts. */
+  burnout?: BurnoutState
 }
 
 /** A doubt that was announced. */
@@ -105,6 +106,8 @@ export interface StationState {
   doubts: readonly Announced[]
   /** Of pots and bench cups; null elsewhere. */
   pot: PotState | null
+  /** What its burnouts have taught of a kiln; null before the first, and elsewhere. */
+  kiln: KilnLearnt | null
 }
 
 export interface House {

@@ -5,6 +5,7 @@ import { splitSeriesId } from '../contract/index.ts'
 import { type EpochMs, minuteMs } from '../time.ts'
 import { type Course, courseOf, when } from './course.ts'
 import { noAnswerBecause, noAnswerTodo } from './no-answer.ts'
+import { refusedBecause } from './burnout.ts'
 import type { Present } from './present.ts'
 import {
   amount,
@@ -230,6 +231,31 @@ const voices: { [K in FindingKind]: Voice<K> } = {
   'wax-old': ({ station, facts }, speech) => ({
     says: `The wax in ${speech.nameOf(station)} has been hot for ${Math.round(facts.hours)} h; the house renews it after ${facts.batchHours} h.`,
     todo: 'Renew the batch, and say so at the pot.',
+  }),
+  'soak-paused': ({ station, facts }, speech) => ({
+    says: `The soak of ${speech.nameOf(station)} is not counted: ${refusedBecause(facts.refused, facts.probe, speech)}. ${duration(facts.creditedMs)} of ${duration(facts.askedMs)} are credited.`,
+    todo:
+      facts.refused === 'unseen' || facts.refused === 'missing'
+        ? 'Look at the probe and its leads, or appoint another load probe in its place. Air never stands in for load.'
+        : facts.refused === 'too-hot'
+          ? 'Look whether its heat cuts off.'
+          : 'Look whether it still heats and its door is shut; a cold corner needs time.',
+  }),
+  'leaves-early': (finding, speech) => ({
+    says: `${speech.nameOf(finding.station)} will leave the hold at ${exactly(finding.facts.leavesAt, finding, speech)} with ${duration(finding.facts.creditedMs)} of ${duration(finding.facts.askedMs)} credited.`,
+    todo: `Lengthen the hold at the controller by ${duration(finding.facts.askedMs - finding.facts.creditedMs)}.`,
+  }),
+  'heat-lost': ({ station, facts }, speech) => ({
+    says: `${speech.nameOf(station)} lost its heat: ${facts.fromC > facts.airC ? `from ${temperature(facts.fromC, speech)} down to ${temperature(facts.airC, speech)}` : `at ${temperature(facts.fromC, speech)}`}${facts.bands.length > 0 ? `, through ${facts.bands.join(' and ')}` : ''}.`,
+    todo: 'Door shut, moulds left where they are. Look what took the heat; a stopped gas kiln is relit by whoever may, on site, after purging.',
+  }),
+  'band-too-fast': ({ station, facts }, speech) => ({
+    says: `${speech.nameOf(station)} goes ${facts.direction} through ${facts.band} at ${temperatureDifference(facts.cPerHour, speech)} an hour; its recipe bears ${temperatureDifference(facts.cPerHourMax, speech)}.`,
+    todo: 'Slow the ramp at the controller.',
+  }),
+  'hand-due': ({ station, facts }, speech) => ({
+    says: `${speech.nameOf(station)} waits for somebody: ${facts.name}.`,
+    todo: 'Do it, and say so at the kiln.',
   }),
   'instrument-doubt': ({ facts }, speech) => ({
     says: doubtSays(facts.doubt, speech),

@@ -1,14 +1,8 @@
 /** Where an open run stands, in one sentence. */
-import type { BurnoutView, CoatingView, DryingView, Recipe, Run } from '../contract/index.ts'
+import type { CoatingView, DryingView, Recipe, Run } from '../contract/index.ts'
 import { type EpochMs, minuteMs } from '../time.ts'
-import {
-  duration,
-  limitTemperature,
-  type Speech,
-  temperature,
-  temperatureDifference,
-  temperatureSpan,
-} from './speech.ts'
+import { hillSays } from './burnout.ts'
+import { duration, limitTemperature, type Speech, temperatureDifference, temperatureSpan } from './speech.ts'
 
 export function recipeOf(
   run: Pick<Run, 'recipe' | 'revision'>,
@@ -43,33 +37,6 @@ function drying(view: DryingView, recipe: Recipe | undefined, now: EpochMs, run:
   return `Drying for ${been}${whole}${inBand}.`
 }
 
-/** On whose word time is credited. Said always: what the air says is not what the load says, and the recipe decides whom to ask. */
-function creditors(recipe: Recipe | undefined, speech: Speech): string {
-  const governing = recipe?.kind === 'burnout' ? recipe.governing : []
-  return governing.length === 0 ? 'its leading instrument' : governing.map((id) => speech.nameOf(id)).join(' and ')
-}
-
-function burnout(view: BurnoutView, recipe: Recipe | undefined, speech: Speech): string {
-  if (view.temperatureC === null) return 'The kiln cannot be seen: nothing is credited.'
-  const segments = recipe?.kind === 'burnout' ? recipe.segments : []
-  const segment = segments[view.segment]
-  if (segments.length > 0 && view.segment >= segments.length)
-    return `The recipe is through, at ${temperature(view.temperatureC, speech)}.`
-  if (segment?.kind === 'hold') {
-    const at = view.targetC === null ? '' : ` at ${limitTemperature(view.targetC, speech)}`
-    return `Holding${at}: ${duration(view.creditedMs)} of ${duration(segment.minutes * minuteMs)} credited by ${creditors(recipe, speech)}.`
-  }
-  if (segment?.kind === 'ramp') {
-    const behind = view.deviationC === null ? 0 : view.deviationC
-    const where =
-      Math.abs(behind) <= segment.toleranceC
-        ? 'on its line'
-        : `${temperatureDifference(Math.abs(behind), speech)} ${behind < 0 ? 'behind' : 'ahead of'} its line`
-    return `On the way to ${limitTemperature(segment.toC, speech)}, ${where}.`
-  }
-  return `Burning out, at ${temperature(view.temperatureC, speech)}.`
-}
-
 export function runSentence(run: Run, now: EpochMs, speech: Speech): string {
   const recipe = recipeOf(run, speech.recipes)
   switch (run.progress.kind) {
@@ -78,6 +45,6 @@ export function runSentence(run: Run, now: EpochMs, speech: Speech): string {
     case 'drying':
       return drying(run.progress, recipe, now, run)
     case 'burnout':
-      return burnout(run.progress, recipe, speech)
+      return hillSays(run.progress, recipe?.kind === 'burnout' ? recipe : undefined, speech)
   }
 }

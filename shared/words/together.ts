@@ -29,6 +29,11 @@ const manyWords: Record<FindingKind, string> = {
   'no-cut-off': 'with a heater that does not cut off',
   'left-on': 'left on',
   'wax-old': 'with old wax',
+  'soak-paused': 'with a soak that is not counted',
+  'leaves-early': 'leaving their hold too soon',
+  'heat-lost': 'without heat',
+  'band-too-fast': 'too fast through a band',
+  'hand-due': 'waiting for somebody',
   'instrument-doubt': 'in doubt',
   'check-due': 'due for a check',
 }

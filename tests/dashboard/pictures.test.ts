@@ -9,6 +9,7 @@ import { pathOf, roundMarks, scale, timeMarks } from '../../dashboard/chart/scal
 import { sampled, summarise } from '../../dashboard/chart/summary.ts'
 import { unbroken } from '../../dashboard/parts/unbroken.ts'
 import { type BurnoutRecipe, Foundry } from '../../shared/contract/index.ts'
+import { burnoutView } from '../helpers/burnout-view.ts'
 import { fakeFoundry } from '../helpers/fake-foundry.ts'
 
 const minute = 60_000
@@ -117,15 +118,7 @@ describe('the night of the house', () => {
 
 describe('the hill', () => {
   const recipe = fakeFoundry.recipes.find((r) => r.kind === 'burnout') as BurnoutRecipe
-  const view = {
-    kind: 'burnout' as const,
-    temperatureC: 150,
-    segment: 1,
-    segmentSince: 5 * hour,
-    targetC: 150,
-    deviationC: 0,
-    creditedMs: 0,
-  }
+  const view = burnoutView({ temperatureC: 150, segment: 1, segmentSince: 5 * hour, targetC: 150, deviationC: 0 })
   it('is as long as its ramps and holds say', () => {
     // 125/40 h, 4 h, 390/60 h, 2 h, 160/50 h, 4 h, 250/40 h
     const end = hillOf(recipe, 0, null).at(-1)?.at ?? 0

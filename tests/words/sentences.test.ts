@@ -69,6 +69,24 @@ const facts: { [K in FindingKind]: FindingFacts[K][] } = {
   'no-cut-off': [{ valueC: 121.3, usualTopC: 116, drawsCurrent: null, overdueMinutes: 4 }],
   'left-on': [{ onSince: fakeNow - 600 * minute, hours: 10, valueC: 92 }],
   'wax-old': [{ hours: 412.3, batchHours: 400 }],
+  'soak-paused': (['too-cool', 'too-hot', 'unseen', 'missing'] as const).map((refused) => ({
+    run: 'r',
+    segment: 5,
+    probe: 'k2-load',
+    refused,
+    creditedMs: 167 * minute,
+    askedMs: 240 * minute,
+  })),
+  'leaves-early': [
+    { run: 'r', segment: 5, leavesAt: fakeNow + 40 * minute, creditedMs: 167 * minute, askedMs: 240 * minute },
+  ],
+  'heat-lost': [
+    { run: 'r', airC: 667, fromC: 700, bands: [] },
+    { run: 'r', airC: 210, fromC: 700, bands: ['quartz inversion', 'cristobalite inversion'] },
+    { run: 'r', airC: 700, fromC: 700, bands: [] },
+  ],
+  'band-too-fast': [{ run: 'r', band: 'quartz inversion', cPerHour: 88, cPerHourMax: 50, direction: 'up' }],
+  'hand-due': [{ run: 'r', hand: 'vent', name: 'Open the vent' }],
   'instrument-doubt': [
     {
       doubt: {

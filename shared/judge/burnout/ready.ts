@@ -1,0 +1,246 @@
+/**
+ * When it will be ready: the air goes the rest of the recipe as this kiln goes it, the load follows it with its own lag, the holds are credited as
+ * the recipe credits them; how far off such forecasts were before makes the interval.
+ */
+import type { BurnoutRecipe, ReadyOutlook } from '../../contract/index.ts'
+import { type DurationMs, type EpochMs, hourMs, minuteMs } from '../../time.ts'
+import { mayBeReady, meets } from './asks.ts'
+import { type Course, fitted, follow, type Lags, paceOf } from './lag.ts'
+import { farthestMs, type Habits, habitsOf, type KilnLearnt, priorOf, spreadOf } from './learn.ts'
+import { directionOf, endOf } from './plan.ts'
+import type { BurnoutState } from './state.ts'
+import type { Watched } from './watch.ts'
+
+const fiveMs = 5 * minuteMs
+/** Where free water boils; a load that stands near it is drying. */
+const boil = { fromC: 88, toC: 112, cPerHourMax: 14, airAboveC: 25 }
+
+/** Means of five minutes of both, where both were seen; a hole is bridged as far as it goes. */
+export function courseOf(air: Watched, load: Watched, from = -Infinity): Course & { at: EpochMs[] } {
+  const at: EpochMs[] = []
+  const airC: number[] = []
+  const coreC: number[] = []
+  let i = 0
+  for (let j = 0; j < load.fives.length; j += 2) {
+    const t = load.fives[j] as number
+    if (t < from) continue
+    while (i + 2 < air.fives.length && (air.fives[i + 2] as number) <= t) i += 2
+    if ((air.fives[i] as number) > t || t - (air.fives[i] as number) > 6 * fiveMs) continue
+    // What was not seen in between ran straight.
+    const last = at.at(-1)
+    const missed = last === undefined ? 0 : Math.min(200, Math.round((t - last) / fiveMs) - 1)
+    const [a0, c0] = [airC.at(-1) as number, coreC.at(-1) as number]
+    for (let k = 1; k <= missed; k++) {
+      const share = k / (missed + 1)
+      at.push((last as number) + k * fiveMs)
+      airC.push(a0 + share * ((air.fives[i + 1] as number) - a0))
+      coreC.push(c0 + share * ((load.fives[j + 1] as number) - c0))
+    }
+    at.push(t)
+    airC.push(air.fives[i + 1] as number)
+    coreC.push(load.fives[j + 1] as number)
+  }
+  return { at, airC, coreC, stepMs: fiveMs }
+}
+
+/** Indices of the last stretch in which the load stood at the boil; null where it never did for half an hour. */
+export function boilOf({ airC, coreC }: Course): { from: number; to: number } | null {
+  const per = hourMs / fiveMs
+  const boils = (i: number) => {
+    const [a, b] = [coreC[Math.max(0, i - 2)] as number, coreC[Math.min(coreC.length - 1, i + 2)] as number]
+    const v = coreC[i] as number
+    return (
+      v >= boil.fromC &&
+      v <= boil.toC &&
+      (Math.abs(b - a) * per) / 4 <= boil.cPerHourMax &&
+      (airC[i] as number) - v >= boil.airAboveC
+    )
+  }
+  for (let i = coreC.length - 1; i >= 0; i--) {
+    if (!boils(i)) continue
+    let from = i
+    while (from > 0 && boils(from - 1)) from--
+    if (i - from >= 5) return { from, to: i }
+    i = from
+  }
+  return null
+}
+
+const since = (course: Course, from: number): Course => ({
+  stepMs: course.stepMs,
+  airC: course.airC.slice(from),
+  coreC: course.coreC.slice(from),
+})
+
+/** Lag, and where the load's lags stand now. A load that has just dried is led from there; before that its water tells nothing of its lag. */
+export function lagOf(
+  course: Course,
+  recipe: BurnoutRecipe,
+  kiln: KilnLearnt | null,
+): { lagMs: DurationMs; lags: Lags; boilsSince: number | null } | null {
+  const prior = priorOf(kiln, recipe)
+  const { offsetC } = habitsOf(kiln, recipe)
+  const water = boilOf(course)
+  const n = course.coreC.length
+  if (n === 0) return null
+  const coreC = course.coreC[n - 1] as number
+  const stands = water !== null && water.to >= n - 4
+  if (stands) return { lagMs: Math.exp(prior.logMs), lags: [coreC, coreC, coreC], boilsSince: water.from }
+  const fit = fitted(since(course, water ? water.to : 0), offsetC, prior)
+  if (!fit) return { lagMs: Math.exp(prior.logMs), lags: [coreC, coreC, coreC], boilsSince: null }
+  // The core is where it is seen; what lies before it keeps its distance.
+  const by = coreC - fit.end[2]
+  return { lagMs: fit.lagMs, lags: [fit.end[0] + by, fit.end[1] + by, coreC], boilsSince: null }
+}
+
+export interface Start {
+  recipe: BurnoutRecipe
+  segment: number
+  creditedMs: DurationMs
+  /** How long this segment has gone on, and (in a hold) since when its air has been there, ms ago; null: not yet. */
+  elapsedMs: DurationMs
+  airThereMs: DurationMs | null
+  airC: number
+  /** The air as it really goes now, °C/h; null unknown. */
+  airCPerHour: number | null
+  lags: Lags
+  lagMs: DurationMs
+  /** Standing at the boil for so long; null: not. */
+  boilsMs: DurationMs | null
+  /** Whether air, load or both govern each segment. */
+  governedBy: (segment: number) => 'air' | 'load' | 'all'
+  habits: Habits
+}
+
+/** How long until it is ready, and until the present hold is next credited; null where it never is. */
+export function toGo(
+  start: Start,
+  stepMs: DurationMs = minuteMs,
+): { readyMs: DurationMs | null; creditMs: DurationMs | null } {
+  const { recipe, habits } = start
+  const pace = paceOf(start.lagMs, stepMs)
+  let { segment, creditedMs, airC, lags } = start
+  let elapsedMs = start.elapsedMs
+  let thereMs = start.airThereMs
+  let boilsMs = start.boilsMs
+  let creditMs: DurationMs | null = null
+  const boilEnds = habits.boilMs ?? (start.boilsMs === null ? 0 : start.boilsMs + hourMs)
+  let lineC = airC
+  let [firstC, isFirst] = [airC, true]
+  for (let t = 0; t < farthestMs; t += stepMs) {
+    const part = recipe.segments[segment]
+    const coreC = lags[2]
+    if (mayBeReady(recipe, segment) && meets(recipe, coreC)) return { readyMs: t, creditMs }
+    const target = endOf(recipe, Math.min(segment, recipe.segments.length - 1))
+    const direction = part ? directionOf(recipe, segment) : 1
+    if (part?.kind === 'ramp') {
+      const share = direction > 0 ? habits.riseShare : habits.fallShare
+      // A kiln that lags now lags on in this segment; in the next ones as it always did.
+      const now = start.airCPerHour !== null && isFirst ? direction * start.airCPerHour : Infinity
+      const asked = part.cPerHour * Math.min(1, share)
+      const rate = now < 0.8 * asked && now > 0.2 * asked ? now : asked
+      const step = (rate * stepMs) / hourMs
+      const goalC = target + habits.holdC * Number(recipe.segments[segment + 1]?.kind === 'hold')
+      airC = direction > 0 ? Math.min(airC + step, Math.max(goalC, airC)) : Math.max(airC - step, Math.min(goalC, airC))
+      lineC = direction > 0 ? Math.min(lineC + step, target) : Math.max(lineC - step, target)
+      const of = start.governedBy(segment)
+      const slow =
+        of === 'air' ? airC : of === 'load' ? coreC : direction > 0 ? Math.min(airC, coreC) : Math.max(airC, coreC)
+      const beyond = direction * (slow - target)
+      const isAtEnd = direction > 0 ? airC >= target - part.toleranceC : airC <= target + part.toleranceC
+      if (beyond >= 0 || (isAtEnd && lineC === target && beyond >= -part.toleranceC)) {
+        segment++
+        ;[elapsedMs, creditedMs, thereMs, isFirst, lineC] = [0, 0, null, false, airC]
+      }
+    } else {
+      const goal = target + habits.holdC
+      // A controller brings the air back to its hold within minutes.
+      airC += (goal - airC) * -Math.expm1(-stepMs / (12 * minuteMs))
+      if (part) {
+        const floorC = target - part.toleranceC
+        const of = start.governedBy(segment)
+        const isIn = (of === 'load' || airC >= floorC) && (of === 'air' || coreC >= floorC)
+        if (thereMs !== null) thereMs += stepMs
+        else if (airC >= floorC) thereMs = 0
+        elapsedMs += stepMs
+        if (isIn) creditedMs += stepMs
+        if (isIn && isFirst && creditMs === null) creditMs = t
+        const asked = part.minutes * minuteMs
+        const held = part.controllerMinutes === undefined ? null : part.controllerMinutes * minuteMs
+        const isOver = part.credited === false ? elapsedMs >= asked : creditedMs >= asked
+        if (isOver) {
+          // A programme that holds on beyond the credit keeps the air up.
+          const stays = (held ?? habits.heldMs ?? 0) - (thereMs ?? 0)
+          if (segment < recipe.segments.length - 1 && stays > 0 && part.credited !== false) {
+            /* it holds on */
+          } else {
+            segment++
+            ;[elapsedMs, creditedMs, thereMs, isFirst, lineC] = [0, 0, null, false, airC]
+          }
+        }
+      } else if (t > 2 * 24 * hourMs) return { readyMs: null, creditMs }
+    }
+    firstC = airC
+    if (boilsMs !== null) {
+      boilsMs += stepMs
+      if (boilsMs >= boilEnds) boilsMs = null
+    } else lags = follow(lags, firstC + habits.offsetC, pace)
+  }
+  return { readyMs: null, creditMs }
+}
+
+/** The outlook at an instant, from what was seen up to then. */
+export function outlook(
+  state: BurnoutState,
+  recipe: BurnoutRecipe,
+  kiln: KilnLearnt | null,
+  parts: { air: Watched | undefined; load: Watched | undefined; governedBy: Start['governedBy']; now: EpochMs },
+): { ready: ReadyOutlook; creditFrom: EpochMs | null } {
+  const none = (why: Extract<ReadyOutlook, { is: 'cannot-tell' }>['why']) => ({
+    ready: { is: 'cannot-tell' as const, why },
+    creditFrom: null,
+  })
+  if (!recipe.ready) return none('no-criterion')
+  const sustainedMs = recipe.ready.minutes * minuteMs
+  if (state.readySince !== null && parts.now - state.readySince >= sustainedMs)
+    return { ready: { is: 'ready', since: state.readySince }, creditFrom: null }
+  const { air, load } = parts
+  if (!load) return none('missing')
+  if (!air) return none('missing')
+  if (state.losses.at(-1)?.to === null) return none('unheated')
+  const newest = load.fives.at(-2)
+  if (newest === undefined) return none('too-little-seen')
+  if (parts.now - newest > 30 * minuteMs) return none('unseen')
+  const course = courseOf(air, load)
+  const lag = lagOf(course, recipe, kiln)
+  if (!lag) return none('too-little-seen')
+  const { walk } = state
+  const habits = habitsOf(kiln, recipe)
+  const span = toGo({
+    recipe,
+    segment: walk.segment,
+    creditedMs: walk.ledgers.at(-1)?.segment === walk.segment ? (walk.ledgers.at(-1)?.creditedMs ?? 0) : 0,
+    elapsedMs: parts.now - walk.since,
+    airThereMs: state.airThereAt === null ? null : parts.now - state.airThereAt,
+    airC: air.minutes.at(-1) ?? (course.airC.at(-1) as number),
+    airCPerHour: air.cPerHour,
+    lags: lag.lags,
+    lagMs: lag.lagMs,
+    boilsMs: lag.boilsSince === null ? null : (course.at.at(-1) as number) - (course.at[lag.boilsSince] as number),
+    governedBy: parts.governedBy,
+    habits,
+  })
+  const creditFrom = span.creditMs === null ? null : parts.now + span.creditMs
+  if (span.readyMs === null) return { ready: { is: 'cannot-tell', why: 'held' }, creditFrom }
+  const { middleMs, lowMs, highMs } = spreadOf(habits, span.readyMs)
+  const at = parts.now + Math.max(0, span.readyMs + middleMs)
+  return {
+    ready: {
+      is: 'expected',
+      at,
+      earliest: Math.max(parts.now, Math.min(at, parts.now + span.readyMs + lowMs)),
+      latest: Math.max(at, parts.now + span.readyMs + highMs),
+    },
+    creditFrom,
+  }
+}
