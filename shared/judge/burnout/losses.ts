@@ -6,6 +6,8 @@ import type { Watched } from './watch.ts'
 
 /** Falls of less are the breathing of a controller. Common practice, no source. */
 const leastFallC = 8
+/** A controller's own breathing about what it holds. Common practice, no source. */
+const aboutC = 1
 /** It has fallen in each of so many minutes. */
 const fallingMinutes = 3
 /** An open door takes so much from the air in a minute: a hot kiln's air has next to no heat of its own. Common practice, no source. */
@@ -17,12 +19,14 @@ const risingMinutes = 2
 /** Losses that are told; the oldest go first. */
 const lossesMax = 24
 
-/** The highest of the last minutes, and when it was. */
+/** The highest of the last minutes, and until when the air was about there: from then on it fell. */
 function peakOf(minutes: readonly number[], from: EpochMs): { at: EpochMs; v: number } {
-  let [at, v] = [0, -Infinity]
+  let v = -Infinity
   for (let i = minutes.length - 2; i >= 0 && (minutes[i] as number) >= from; i -= 2)
-    if ((minutes[i + 1] as number) >= v) [at, v] = [minutes[i] as number, minutes[i + 1] as number]
-  return { at, v }
+    v = Math.max(v, minutes[i + 1] as number)
+  let i = minutes.length - 2
+  while (i > 0 && (minutes[i + 1] as number) < v - aboutC) i -= 2
+  return { at: minutes[i] as number, v }
 }
 
 function moves(minutes: readonly number[], count: number, sign: 1 | -1): boolean {
