@@ -13,17 +13,21 @@ export interface Lesson {
   offsetC: number | null
   /** Air − target while it held, K. */
   holdC: number | null
-  /** How long the load stood at the boil, and how far it was credited when the air left: what the kiln's own programme did. */
+  /** How long the load stood at the boil. */
   boilMs: DurationMs
+  /** How long the air held, and how long it still did when the credit was full. */
   heldMs: DurationMs | null
-  /** Whether the air left when the credit was full (within a quarter of an hour). */
-  waited: boolean | null
-  /** How fast the air rose, or fell, of what was asked; 1 where it kept its line. */
-  riseShare: number | null
-  fallShare: number | null
+  lingerMs: DurationMs | null
+  /** How fast the air rose and fell in each band of `bandC` from 0 °C on, °C/h; null where it did not pass. */
+  rises: readonly (number | null)[]
+  falls: readonly (number | null)[]
   /** What was forecast on the way, and what came: pairs of ms still to go. */
   wagers: readonly (readonly [forecastMs: number, trueMs: number])[]
 }
+
+/** Width and number of the bands in which a kiln's rates are kept. */
+export const bandC = 50
+export const bands = 26
 
 export interface KilnLearnt {
   /** The newest last. */
@@ -87,12 +91,33 @@ export interface Habits {
   offsetC: number
   holdC: number
   boilMs: DurationMs | null
-  /** Null: it waits for the credit. */
+  /** It holds so long by its own clock; null: it waits for the credit. */
   heldMs: DurationMs | null
-  riseShare: number
-  fallShare: number
+  /** And so long beyond it. */
+  lingerMs: DurationMs
+  /** The fastest that it goes at a temperature, °C/h; Infinity where nobody has seen. */
+  rise: (c: number) => number
+  fall: (c: number) => number
   wagers: readonly (readonly [number, number])[]
   burnouts: number
+}
+
+/** Middle distance from the middle. */
+function apart(values: readonly number[]): number {
+  const middle = median(values) ?? 0
+  return median(values.map((v) => Math.abs(v - middle))) ?? 0
+}
+
+/** Between the middles of two bands the rate runs straight. */
+function pacesOf(lessons: readonly Lesson[], pick: (l: Lesson) => readonly (number | null)[]): (c: number) => number {
+  const rates = Array.from({ length: bands }, (_, i) => median(lessons.slice(-4).flatMap((l) => pick(l)[i] ?? [])))
+  return (c) => {
+    const at = c / bandC - 0.5
+    const low = Math.min(bands - 1, Math.max(0, Math.floor(at)))
+    const [a, b] = [rates[low] ?? null, rates[Math.min(bands - 1, low + 1)] ?? null]
+    if (a === null || b === null) return a ?? b ?? Infinity
+    return a + (b - a) * Math.min(1, Math.max(0, at - low))
+  }
 }
 
 export function habitsOf(kiln: KilnLearnt | null, recipe: BurnoutRecipe): Habits {
@@ -100,15 +125,18 @@ export function habitsOf(kiln: KilnLearnt | null, recipe: BurnoutRecipe): Habits
   const same = all.filter((l) => l.load === loadOf(recipe))
   const of = (pick: (l: Lesson) => number | null, from: readonly Lesson[] = same) =>
     median(from.flatMap((l) => pick(l) ?? []))
-  const said = same.filter((l) => l.waited !== null)
-  const waits = said.length === 0 || said.filter((l) => l.waited).length * 2 >= said.length
+  const holds = same.flatMap((l) => l.heldMs ?? [])
+  const lingers = all.flatMap((l) => l.lingerMs ?? [])
+  // Whichever of the two was more alike from burnout to burnout is the habit: its clock, or the credit.
+  const byClock = holds.length >= 2 && lingers.length >= 2 && apart(holds) < 0.5 * apart(lingers)
   return {
     offsetC: of((l) => l.offsetC) ?? of((l) => l.offsetC, all) ?? 0,
     holdC: of((l) => l.holdC, all) ?? 0,
     boilMs: of((l) => l.boilMs),
-    heldMs: waits ? null : of((l) => l.heldMs),
-    riseShare: of((l) => l.riseShare, all) ?? 1,
-    fallShare: of((l) => l.fallShare, all) ?? 1,
+    heldMs: byClock ? median(holds) : null,
+    lingerMs: Math.max(0, median(lingers) ?? 0),
+    rise: pacesOf(same.length > 1 ? same : all, (l) => l.rises),
+    fall: pacesOf(same.length > 1 ? same : all, (l) => l.falls),
     wagers: (same.length > 0 ? same : all).flatMap((l) => l.wagers),
     burnouts: same.length,
   }

@@ -2,8 +2,8 @@
 import type { BurnoutRecipe } from '../../contract/index.ts'
 import { type EpochMs, hourMs, minuteMs } from '../../time.ts'
 import { hottestHold } from './asks.ts'
-import { type Lesson, loadOf, type KilnLearnt } from './learn.ts'
-import { directionOf, endOf } from './plan.ts'
+import { bandC, bands, type KilnLearnt, type Lesson, loadOf } from './learn.ts'
+import { endOf } from './plan.ts'
 import { boilOf, courseOf, lagOf } from './ready.ts'
 import type { BurnoutState } from './state.ts'
 import type { Watched } from './watch.ts'
@@ -25,26 +25,24 @@ function airHeld(air: Watched, recipe: BurnoutRecipe, hold: number): [EpochMs, E
   return from === null || to === null ? null : [from, to]
 }
 
-/** How fast the air went of what its ramps asked, up or down; the median over the ramps that were walked. */
-function shareOf(air: Watched, recipe: BurnoutRecipe, direction: 1 | -1): number | null {
-  const shares: number[] = []
-  recipe.segments.forEach((segment, i) => {
-    if (segment.kind !== 'ramp' || directionOf(recipe, i) !== direction) return
-    const [a, b] = [endOf(recipe, i - 1), segment.toC]
-    const [low, high] = [Math.min(a, b) + 0.15 * Math.abs(b - a), Math.max(a, b) - 0.15 * Math.abs(b - a)]
-    const inside: [number, number][] = []
-    for (let k = 0; k < air.fives.length; k += 2) {
-      const v = air.fives[k + 1] as number
-      if (v >= low && v <= high) inside.push([air.fives[k] as number, v])
-      else if (inside.length >= 4) break
-      else inside.length = 0
+/** How fast the air went through each band, up or down: its width over the time in it. Bands that it passed only in part say nothing. */
+function pacesOf(air: Watched, direction: 1 | -1, from: EpochMs, to: EpochMs): (number | null)[] {
+  const rates = Array.from({ length: bands }, (): number | null => null)
+  const crossed = new Map<number, EpochMs>()
+  for (let k = 2; k < air.fives.length; k += 2) {
+    const [t0, t] = [air.fives[k - 2] as number, air.fives[k] as number]
+    const [v0, v] = [air.fives[k - 1] as number, air.fives[k + 1] as number]
+    if (t <= from || t0 >= to || direction * (v - v0) <= 0) continue
+    const [low, high] = [Math.min(v0, v), Math.max(v0, v)]
+    for (let edge = Math.ceil(low / bandC); edge * bandC < high; edge++) {
+      const at = t0 + ((edge * bandC - v0) / (v - v0)) * (t - t0)
+      const since = crossed.get(edge - direction)
+      const band = direction > 0 ? edge - 1 : edge
+      if (since !== undefined && at > since && band >= 0 && band < bands) rates[band] = (bandC * hourMs) / (at - since)
+      crossed.set(edge, at)
     }
-    const [first, last] = [inside[0], inside.at(-1)]
-    if (!first || !last || inside.length < 4) return
-    const rate = (direction * (last[1] - first[1]) * hourMs) / (last[0] - first[0])
-    if (rate > 0) shares.push(Math.min(1.2, rate / segment.cPerHour))
-  })
-  return median(shares)
+  }
+  return rates
 }
 
 export function lessonOf(
@@ -83,9 +81,9 @@ export function lessonOf(
     holdC: median(inHold),
     boilMs: water ? (water.to - water.from) * course.stepMs : 0,
     heldMs: held ? held[1] - held[0] : null,
-    waited: held && ledger?.to != null ? Math.abs(held[1] - ledger.to) <= 15 * minuteMs : null,
-    riseShare: shareOf(air, recipe, 1),
-    fallShare: shareOf(air, recipe, -1),
+    lingerMs: held && ledger?.to != null ? held[1] - ledger.to : null,
+    rises: pacesOf(air, 1, 0, held?.[0] ?? Infinity),
+    falls: held ? pacesOf(air, -1, held[1], Infinity) : [],
     wagers:
       since === null
         ? []

@@ -112,6 +112,16 @@ export interface Start {
   habits: Habits
 }
 
+/** How much slower it goes now than it always did at this temperature; 1 where it keeps up, or nobody knows. */
+function slowerOf({ recipe, segment, airC, airCPerHour, habits }: Start): number {
+  const part = recipe.segments[segment]
+  if (part?.kind !== 'ramp' || airCPerHour === null) return 1
+  const direction = directionOf(recipe, segment)
+  const usual = Math.min(part.cPerHour, direction > 0 ? habits.rise(airC) : habits.fall(airC))
+  const now = direction * airCPerHour
+  return now > 0.2 * usual && now < 0.9 * usual ? now / usual : 1
+}
+
 /** How long until it is ready, and until the present hold is next credited; null where it never is. */
 export function toGo(
   start: Start,
@@ -126,7 +136,9 @@ export function toGo(
   let creditMs: DurationMs | null = null
   const boilEnds = habits.boilMs ?? (start.boilsMs === null ? 0 : start.boilsMs + hourMs)
   let lineC = airC
-  let [firstC, isFirst] = [airC, true]
+  let isFirst = true
+  let fullMs: DurationMs | null = null
+  const slower = slowerOf(start)
   for (let t = 0; t < farthestMs; t += stepMs) {
     const part = recipe.segments[segment]
     const coreC = lags[2]
@@ -134,11 +146,9 @@ export function toGo(
     const target = endOf(recipe, Math.min(segment, recipe.segments.length - 1))
     const direction = part ? directionOf(recipe, segment) : 1
     if (part?.kind === 'ramp') {
-      const share = direction > 0 ? habits.riseShare : habits.fallShare
-      // A kiln that lags now lags on in this segment; in the next ones as it always did.
-      const now = start.airCPerHour !== null && isFirst ? direction * start.airCPerHour : Infinity
-      const asked = part.cPerHour * Math.min(1, share)
-      const rate = now < 0.8 * asked && now > 0.2 * asked ? now : asked
+      // A kiln that is slower now than it always was stays so for the rest of this segment.
+      const can = direction > 0 ? habits.rise(airC) : habits.fall(airC)
+      const rate = Math.min(part.cPerHour, can * (isFirst ? slower : 1))
       const step = (rate * stepMs) / hourMs
       const goalC = target + habits.holdC * Number(recipe.segments[segment + 1]?.kind === 'hold')
       airC = direction > 0 ? Math.min(airC + step, Math.max(goalC, airC)) : Math.max(airC - step, Math.min(goalC, airC))
@@ -166,25 +176,23 @@ export function toGo(
         if (isIn) creditedMs += stepMs
         if (isIn && isFirst && creditMs === null) creditMs = t
         const asked = part.minutes * minuteMs
-        const held = part.controllerMinutes === undefined ? null : part.controllerMinutes * minuteMs
         const isOver = part.credited === false ? elapsedMs >= asked : creditedMs >= asked
         if (isOver) {
-          // A programme that holds on beyond the credit keeps the air up.
-          const stays = (held ?? habits.heldMs ?? 0) - (thereMs ?? 0)
-          if (segment < recipe.segments.length - 1 && stays > 0 && part.credited !== false) {
-            /* it holds on */
-          } else {
+          fullMs ??= t
+          // Beyond the credit the air stays up by the kiln's own clock, or as long as somebody takes to let it go.
+          const clock = part.controllerMinutes === undefined ? habits.heldMs : part.controllerMinutes * minuteMs
+          const staysMs = clock === null ? habits.lingerMs - (t - fullMs) : clock - (thereMs ?? 0)
+          if (part.credited === false || staysMs <= 0) {
             segment++
-            ;[elapsedMs, creditedMs, thereMs, isFirst, lineC] = [0, 0, null, false, airC]
+            ;[elapsedMs, creditedMs, thereMs, isFirst, lineC, fullMs] = [0, 0, null, false, airC, null]
           }
         }
       } else if (t > 2 * 24 * hourMs) return { readyMs: null, creditMs }
     }
-    firstC = airC
     if (boilsMs !== null) {
       boilsMs += stepMs
       if (boilsMs >= boilEnds) boilsMs = null
-    } else lags = follow(lags, firstC + habits.offsetC, pace)
+    } else lags = follow(lags, airC + habits.offsetC, pace)
   }
   return { readyMs: null, creditMs }
 }
