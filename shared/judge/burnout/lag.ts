@@ -8,8 +8,8 @@ import type { DurationMs } from '../../time.ts'
  * The second and the third lag as parts of the first: roots of J0 for a long cylinder, (2.405/5.520)² and (2.405/8.654)² (Carslaw and Jaeger,
  * Conduction of Heat in Solids, table of roots). A film on the surface moves them a little; the fit of the first takes that in.
  */
-const second = (2.405 / 5.52) ** 2
-const third = (2.405 / 8.654) ** 2
+export const second = (2.405 / 5.52) ** 2
+export const third = (2.405 / 8.654) ** 2
 
 /** Temperatures of the three lags, the last of them the core's. */
 export type Lags = readonly [number, number, number]
@@ -66,7 +66,7 @@ export interface Prior {
 }
 
 const [leastMs, mostMs] = [2 * 60_000, 60 * 3_600_000]
-const grid = 40
+const grid = 24
 /** What a core misses by nature of the model, K: the film is not the same at every temperature, a probe not quite in the core. */
 const modelK = 6
 /** Steps of one course do not count each for itself: the next one misses like the last. */

@@ -142,6 +142,9 @@ export function habitsOf(kiln: KilnLearnt | null, recipe: BurnoutRecipe): Habits
   }
 }
 
+/** Of what is to go, where nothing was learnt. */
+const guessed = 0.13
+
 /** How far the truth may lie from a forecast of so many ms, four times in five, and where its middle is: what was learnt, between a wide guess. */
 export function spreadOf(habits: Habits, toGoMs: DurationMs): { middleMs: number; lowMs: number; highMs: number } {
   // Errors grow with what is still to go, but not from nothing.
@@ -150,10 +153,10 @@ export function spreadOf(habits: Habits, toGoMs: DurationMs): { middleMs: number
     .filter(([ms]) => Math.abs(Math.log(scale(ms) / scale(toGoMs))) < 0.7)
     .map(([ms, trueMs]) => (trueMs - ms) / scale(ms))
     .sort((a, b) => a - b)
-  const share = near.length / (near.length + 12)
+  const share = near.length / (near.length + 9)
   const at = (q: number) => near[Math.min(near.length - 1, Math.floor(q * near.length))] ?? 0
-  const middle = 0.5 * share * at(0.5)
-  const [low, high] = [share * at(0.1) - (1 - share) * 0.15, share * at(0.9) + (1 - share) * 0.15]
+  const middle = share * at(0.5)
+  const [low, high] = [share * at(0.1) - (1 - share) * guessed, share * at(0.9) + (1 - share) * guessed]
   const whole = scale(toGoMs)
   return {
     middleMs: middle * whole,

@@ -5,7 +5,7 @@
 import type { BurnoutRecipe, ReadyOutlook } from '../../contract/index.ts'
 import { type DurationMs, type EpochMs, hourMs, minuteMs } from '../../time.ts'
 import { mayBeReady, meets } from './asks.ts'
-import { type Course, fitted, follow, type Lags, paceOf } from './lag.ts'
+import { type Course, fitted, follow, type Lags, paceOf, second, third } from './lag.ts'
 import { farthestMs, type Habits, habitsOf, type KilnLearnt, priorOf, spreadOf } from './learn.ts'
 import { directionOf, endOf } from './plan.ts'
 import type { BurnoutState } from './state.ts'
@@ -88,9 +88,36 @@ export function lagOf(
   if (stands) return { lagMs: Math.exp(prior.logMs), lags: [coreC, coreC, coreC], boilsSince: water.from }
   const fit = fitted(since(course, water ? water.to : 0), offsetC, prior)
   if (!fit) return { lagMs: Math.exp(prior.logMs), lags: [coreC, coreC, coreC], boilsSince: null }
-  // The core is where it is seen; what lies before it keeps its distance.
-  const by = coreC - fit.end[2]
-  return { lagMs: fit.lagMs, lags: [fit.end[0] + by, fit.end[1] + by, coreC], boilsSince: null }
+  return { ...bySlope(course, fit, offsetC), boilsSince: null }
+}
+
+/** A core that moves by less, °C/h, does not tell its lags. */
+const leastSlope = 6
+const localWeight = 0.15
+
+/**
+ * The core is where it is seen, and goes as it is seen to go: the lags before it stand where they give it that slope. What the air is then still
+ * apart from the first of them says how long that one is now.
+ */
+function bySlope(
+  course: Course,
+  fit: { lagMs: DurationMs; end: Lags },
+  offsetC: number,
+): { lagMs: DurationMs; lags: Lags } {
+  const { coreC, airC, stepMs } = course
+  const last = coreC.length - 1
+  const now = coreC[last] as number
+  const by = now - fit.end[2]
+  const moved: Lags = [fit.end[0] + by, fit.end[1] + by, now]
+  if (last < 6) return { lagMs: fit.lagMs, lags: moved }
+  const perMs = (now - (coreC[last - 6] as number)) / (6 * stepMs)
+  if (Math.abs(perMs * hourMs) < leastSlope) return { lagMs: fit.lagMs, lags: moved }
+  const y = now + third * fit.lagMs * perMs
+  const x = y + second * fit.lagMs * perMs
+  const local = ((airC[last] as number) + offsetC - x) / perMs
+  const isLocal = local > 0.3 * fit.lagMs && local < 3 * fit.lagMs
+  // The fit knows the whole way, the slope only now: of its word on the lag a part is believed.
+  return { lagMs: isLocal ? fit.lagMs * (local / fit.lagMs) ** localWeight : fit.lagMs, lags: [x, y, now] }
 }
 
 export interface Start {
@@ -112,14 +139,16 @@ export interface Start {
   habits: Habits
 }
 
-/** How much slower it goes now than it always did at this temperature; 1 where it keeps up, or nobody knows. */
+/** How much faster or slower it goes now than it always could at this temperature; 1 where it keeps its line, or nobody knows. */
 function slowerOf({ recipe, segment, airC, airCPerHour, habits }: Start): number {
   const part = recipe.segments[segment]
   if (part?.kind !== 'ramp' || airCPerHour === null) return 1
   const direction = directionOf(recipe, segment)
-  const usual = Math.min(part.cPerHour, direction > 0 ? habits.rise(airC) : habits.fall(airC))
+  const can = direction > 0 ? habits.rise(airC) : habits.fall(airC)
   const now = direction * airCPerHour
-  return now > 0.2 * usual && now < 0.9 * usual ? now / usual : 1
+  // Where it keeps its line nobody sees what it could.
+  if (now >= 0.95 * part.cPerHour || now <= 0.1 * Math.min(can, part.cPerHour)) return 1
+  return can === Infinity ? now / part.cPerHour : Math.min(2.5, now / can)
 }
 
 /** How long until it is ready, and until the present hold is next credited; null where it never is. */
@@ -148,7 +177,7 @@ export function toGo(
     if (part?.kind === 'ramp') {
       // A kiln that is slower now than it always was stays so for the rest of this segment.
       const can = direction > 0 ? habits.rise(airC) : habits.fall(airC)
-      const rate = Math.min(part.cPerHour, can * (isFirst ? slower : 1))
+      const rate = Math.min(part.cPerHour, (can === Infinity ? part.cPerHour : can) * (isFirst ? slower : 1))
       const step = (rate * stepMs) / hourMs
       const goalC = target + habits.holdC * Number(recipe.segments[segment + 1]?.kind === 'hold')
       airC = direction > 0 ? Math.min(airC + step, Math.max(goalC, airC)) : Math.max(airC - step, Math.min(goalC, airC))
@@ -197,6 +226,15 @@ export function toGo(
   return { readyMs: null, creditMs }
 }
 
+/** °C/h of the air over the last half hour of this segment; null while it is younger than a quarter of an hour. */
+function halfHourRate({ at, airC }: Course & { at: readonly EpochMs[] }, from: EpochMs): number | null {
+  const last = at.length - 1
+  let first = last
+  while (first > 0 && last - first < 6 && (at[first - 1] as number) >= from + 2 * fiveMs) first--
+  if (last - first < 3) return null
+  return (((airC[last] as number) - (airC[first] as number)) * hourMs) / ((at[last] as number) - (at[first] as number))
+}
+
 /** The outlook at an instant, from what was seen up to then. */
 export function outlook(
   state: BurnoutState,
@@ -231,7 +269,7 @@ export function outlook(
     elapsedMs: parts.now - walk.since,
     airThereMs: state.airThereAt === null ? null : parts.now - state.airThereAt,
     airC: air.minutes.at(-1) ?? (course.airC.at(-1) as number),
-    airCPerHour: air.cPerHour,
+    airCPerHour: halfHourRate(course, walk.since),
     lags: lag.lags,
     lagMs: lag.lagMs,
     boilsMs: lag.boilsSince === null ? null : (course.at.at(-1) as number) - (course.at[lag.boilsSince] as number),

@@ -28,8 +28,7 @@ export function clockOf({ recipe }: BurnoutScene): number {
   return ms
 }
 
-const median = (values: readonly number[]) =>
-  [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] ?? 0
+const median = (values: readonly number[]) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] ?? 0
 
 function foundryOf(story: KilnStory, upTo: number): Foundry {
   return Foundry.parse({
@@ -58,7 +57,13 @@ export function askedOf(story: KilnStory): { asked: AskedReady[]; entries: numbe
   story.scenes.forEach((scene, nth) => {
     const { startedAt, truth, recipe } = scene
     tell({ kind: 'foundry', at: startedAt, revision: nth + 1, foundry: foundryOf(story, nth) })
-    const declaration = { kind: 'burnout' as const, station: 'K', recipe: recipe.id, revision: recipe.revision, startedAt }
+    const declaration = {
+      kind: 'burnout' as const,
+      station: 'K',
+      recipe: recipe.id,
+      revision: recipe.revision,
+      startedAt,
+    }
     tell({ kind: 'act', act: 'run-start', at: startedAt, by: 'Bo', run: scene.id, declaration })
     let next = 0
     const clockAt = startedAt + clockOf(scene) + median(lateness.slice(-5))
@@ -68,7 +73,14 @@ export function askedOf(story: KilnStory): { asked: AskedReady[]; entries: numbe
         ['load', sample.loadC],
       ] as const)
         if (value !== null)
-          tell({ kind: 'reading', at: sample.t, series: `${quantity}.temperature`, measuredAt: sample.t, value, quality: 'good' })
+          tell({
+            kind: 'reading',
+            at: sample.t,
+            series: `${quantity}.temperature`,
+            measuredAt: sample.t,
+            value,
+            quality: 'good',
+          })
       const lead = leadsMs[next]
       if (lead === undefined || sample.t < truth.readyAt - lead) continue
       next++

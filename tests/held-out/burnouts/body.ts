@@ -84,7 +84,8 @@ export class Kiln {
     const dx = this.load.thicknessM / 2 / slabCells
     const slabLimit = (0.3 * dx * dx * this.load.jPerM3K) / this.load.conductivity
     const skinLimit = (0.3 * dx * this.load.jPerM3K) / 260
-    const airLimit = (0.3 * this.kiln.airJPerK) / (40 * this.kiln.insideM2 + 200 * this.load.surfaceM2 + this.kiln.doorWPerK)
+    const airLimit =
+      (0.3 * this.kiln.airJPerK) / (40 * this.kiln.insideM2 + 200 * this.load.surfaceM2 + this.kiln.doorWPerK)
     const parts = Math.max(1, Math.ceil(dtS / Math.min(slabLimit, skinLimit, airLimit)))
     for (let i = 0; i < parts; i++) this.#part(duty, doorOpen, dtS / parts)
   }
@@ -102,7 +103,7 @@ export class Kiln {
     const toLoad = load.surfaceM2 * skin * (this.airC - (slab[slabCells - 1] as number))
     const door = doorOpen ? kiln.doorWPerK * (this.airC - kiln.yardC) : 0
     const heat = duty * kiln.heaterW
-    const layerJ = (kiln.insideM2 * layerM * kiln.wallJPerM3K)
+    const layerJ = kiln.insideM2 * layerM * kiln.wallJPerM3K
     const flowOut: number[] = []
     for (let i = 0; i < wallLayers; i++) {
       const here = wall[i] as number
@@ -113,7 +114,9 @@ export class Kiln {
     }
     const wallWas = Float64Array.from(wall)
     for (let i = 0; i < wallLayers; i++)
-      wall[i] = (wallWas[i] as number) + (((i === 0 ? toWall : (flowOut[i - 1] as number)) - (flowOut[i] as number)) * dtS) / layerJ
+      wall[i] =
+        (wallWas[i] as number) +
+        (((i === 0 ? toWall : (flowOut[i - 1] as number)) - (flowOut[i] as number)) * dtS) / layerJ
     const was = Float64Array.from(slab)
     const side = load.surfaceM2 * (load.conductivity / dx)
     for (let i = 0; i < slabCells; i++) {

@@ -67,8 +67,20 @@ function habitsOf(c: Chance): Habits {
 type Burnout = Extract<Recipe, { kind: 'burnout' }>
 
 function recipeOf(c: Chance, h: Habits, id: string): Omit<Burnout, 'load' | 'revision'> {
-  const ramp = (toC: number, cPerHour: number) => ({ kind: 'ramp' as const, toC, cPerHour, toleranceC: 15, governs: 'air' as const })
-  const hold = (minutes: number) => ({ kind: 'hold' as const, minutes, toleranceC: 10, governs: 'air' as const, credited: false })
+  const ramp = (toC: number, cPerHour: number) => ({
+    kind: 'ramp' as const,
+    toC,
+    cPerHour,
+    toleranceC: 15,
+    governs: 'air' as const,
+  })
+  const hold = (minutes: number) => ({
+    kind: 'hold' as const,
+    minutes,
+    toleranceC: 10,
+    governs: 'air' as const,
+    credited: false,
+  })
   const soak = (minutes: number) => ({ kind: 'hold' as const, minutes, toleranceC: 10, governs: 'all' as const })
   const topC = h.kind === 'shell' ? 10 * Math.round(c.between(80, 90)) : 10 * Math.round(c.between(66, 74))
   const pourC = h.kind === 'shell' ? 10 * Math.round(c.between(58, 70)) : 10 * Math.round(c.between(42, 55))
@@ -151,7 +163,14 @@ class Programme {
   }
 }
 
-function sceneOf(c: Chance, h: Habits, recipe: Omit<Burnout, 'load' | 'revision'>, nth: number, id: string, fromMs: number): BurnoutScene {
+function sceneOf(
+  c: Chance,
+  h: Habits,
+  recipe: Omit<Burnout, 'load' | 'revision'>,
+  nth: number,
+  id: string,
+  fromMs: number,
+): BurnoutScene {
   const { spec, typedMm, name, wet } = loadOf(c, h)
   const warmC = c.often(h.warm) ? c.between(60, 180) : h.kiln.yardC
   const body = new Kiln({ ...h.kiln, heaterW: h.kiln.heaterW * (1 - h.ageing * nth) }, spec, warmC, h.kiln.yardC)
@@ -162,7 +181,10 @@ function sceneOf(c: Chance, h: Habits, recipe: Omit<Burnout, 'load' | 'revision'
   const floorC = top - soak.toleranceC
   const happenings: { at: number; what: string }[] = []
   const tell = (t: number, what: string) => happenings.push({ at: fromMs + t * 1_000, what })
-  const openings = Array.from({ length: c.whole(0, h.opens) }, () => ({ at: c.between(0, 30 * hour), long: c.between(60, 400) }))
+  const openings = Array.from({ length: c.whole(0, h.opens) }, () => ({
+    at: c.between(0, 30 * hour),
+    long: c.between(60, 400),
+  }))
   const cut = c.often(0.08) ? c.between(4 * hour, 26 * hour) : Infinity
   const cutLong = c.between(600, 3_600)
   const paused = c.often(0.06) ? c.between(2 * hour, 20 * hour) : Infinity
@@ -173,7 +195,8 @@ function sceneOf(c: Chance, h: Habits, recipe: Omit<Burnout, 'load' | 'revision'
   if (cut < Infinity) tell(cut, 'power-cut')
   if (paused < Infinity) tell(paused, 'held-by-hand')
   // By the clock: what was asked, and what somebody thinks that the load lags; never less than what it takes.
-  const clockS = soak.minutes * 60 + (h.kind === 'solid' ? c.between(0.8, 1.3) * 3.2e6 * spec.thicknessM ** 2 * 0.1 : 600)
+  const clockS =
+    soak.minutes * 60 + (h.kind === 'solid' ? c.between(0.8, 1.3) * 3.2e6 * spec.thicknessM ** 2 * 0.1 : 600)
   const truth = creditedAndReady(floorC, soak.minutes * 60_000, recipe.ready?.atMostC ?? 0)
   const samples: BurnoutSample[] = []
   let [airSeen, loadSeen] = [body.airC, body.coreC]
@@ -200,7 +223,11 @@ function sceneOf(c: Chance, h: Habits, recipe: Omit<Burnout, 'load' | 'revision'
     nextSample += h.intervalS
     if (t >= hole && t < hole + holeLong) continue
     const grain = (v: number) => Math.round((v + h.noiseC * c.normal()) * 10) / 10
-    samples.push({ t: fromMs + t * 1_000, airC: c.often(0.002) ? null : grain(airSeen), loadC: c.often(0.002) ? null : grain(loadSeen) })
+    samples.push({
+      t: fromMs + t * 1_000,
+      airC: c.often(0.002) ? null : grain(airSeen),
+      loadC: c.often(0.002) ? null : grain(loadSeen),
+    })
   }
   const ready = truth.readyAt()
   if (ready === null) throw new Error(`${id} is never ready.`)
