@@ -12,14 +12,17 @@ import {
   type Finding,
   type Foundry,
   type InstrumentLife,
+  type HoldLedger,
   type InstrumentNow,
   type KeepingBody,
   type Mapping,
   type NumberUnit,
   type Place,
   type Problem,
+  type Run,
   type RunDeclaration,
   type RunKind,
+  type RunStep,
   type StationKind,
   type SumsBody,
   type SumsBy,
@@ -27,6 +30,25 @@ import {
   type UnclaimedBody,
   type Unreadable,
 } from '../../shared/contract/index.ts'
+
+/** A run as the gateway lists it, and the record of one. */
+export interface RunBody {
+  id: string
+  declaration: RunDeclaration
+  startedBy: string
+  startedAt: number
+  endedAt: number | null
+  closed: { at: number; by: string; reason: string } | null
+  steps: { step: RunStep; at: number; by: string }[]
+}
+export interface RunRecordBody {
+  run: Run
+  from: number
+  to: number
+  findings: Finding[]
+  holds?: HoldLedger[]
+  coverage: { series: string; readings: number; seenMs: number; holes: { from: number; to: number }[] }[]
+}
 
 export class Refusal extends Error {
   readonly code: string
@@ -216,6 +238,10 @@ export const api = {
   startRun: (declaration: RunDeclaration & { by: string }) => ask<unknown>('POST', '/runs', declaration),
   markCoat: (run: string, coat: string, by: string) =>
     ask<unknown>('POST', `/runs/${part(run)}/steps`, { step: 'coat', coat, by }),
+  step: (run: string, step: RunStep, by: string) => ask<unknown>('POST', `/runs/${part(run)}/steps`, { ...step, by }),
+  record: (run: string) => ask<RunRecordBody>('GET', `/runs/${part(run)}/record`),
+  runs: (station: string, limit: number) =>
+    ask<{ items: RunBody[] }>('GET', `/runs?station=${part(station)}&limit=${limit}`),
   undo: (run: string, by: string) => ask<unknown>('POST', `/runs/${part(run)}/undo`, { by }),
   closeRun: (run: string, reason: string, by: string) =>
     ask<unknown>('POST', `/runs/${part(run)}/close`, { reason, by }),

@@ -19,6 +19,7 @@ import { recipeOf } from '../../shared/judge/index.ts'
 import type { Clock } from '../../shared/time.ts'
 import type { Fate, Store } from '../store/store.ts'
 import type { Foreman } from './foreman.ts'
+import { burnoutStep } from './burnout-step.ts'
 import type { RunEntry } from './ledger.ts'
 
 /** A run may be declared to have begun a moment ago without being one over the past. */
@@ -148,7 +149,9 @@ export class Answer {
       const pots = [run.declaration.station, ...(run.declaration.pots ?? [])]
       if (step.pot !== undefined && !pots.includes(step.pot))
         throw new Fault('not-valid', `This coating takes from ${pots.join(', ')}; "${step.pot}" is none of them.`)
-    } else if (step.text === undefined) throw new Fault('not-valid', 'A note needs its `text`.')
+    } else if (step.step === 'note') {
+      if (step.text === undefined) throw new Fault('not-valid', 'A note needs its `text`.')
+    } else burnoutStep(this.#foreman.house, this.#recipeFor(run.declaration), run, step, this.open(id))
     await this.#record([{ at: this.#clock.now(), kind: 'act', by, act: 'run-step', run: id, step }])
     return this.run(id)
   }

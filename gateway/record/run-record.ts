@@ -1,5 +1,5 @@
 /** The record of a run: what happened, by measurement, folded from stored readings and acts by the same judge that watched it live. */
-import type { Entry, EntryOf, Finding, Foundry, Run } from '../../shared/contract/index.ts'
+import type { BurnoutView, Entry, EntryOf, Finding, Foundry, HoldLedger, Run } from '../../shared/contract/index.ts'
 import { byMeasurement, emptyHouse, rulesOf } from '../../shared/judge/index.ts'
 import { interpreted } from '../../shared/physics/interpretation.ts'
 import type { EpochMs } from '../../shared/time.ts'
@@ -11,6 +11,8 @@ export interface RunRecord {
   to: EpochMs
   /** Findings of its station while it ran, as they happened. */
   findings: Finding[]
+  /** Of a burnout: every hold, with each stretch of it counted or refused. */
+  holds?: HoldLedger[]
   /** For each series of its station: how much of the span was really seen. */
   coverage: { series: string; readings: number; seenMs: number; holes: { from: EpochMs; to: EpochMs }[] }[]
 }
@@ -52,9 +54,30 @@ export function runRecord(material: RunMaterial, silenceMsOf: (series: string) =
   const open = acts.filter((a) => a.act !== 'run-close').map((a) => atItsTime(a, from))
   const { house, findings } = byMeasurement(emptyHouse(), [begin, ...open, ...entries], to)
   const id = acts[0] && 'run' in acts[0] ? acts[0].run : ''
-  const run = house.stations.flatMap((s) => s.runs).find((r) => r.run.id === id)?.run
-  if (!run) return null
-  return { run, from, to, findings, coverage: coverage(entries, from, to, isSeenIn(foundry, revision), silenceMsOf) }
+  const found = house.stations.flatMap((s) => s.runs).find((r) => r.run.id === id)
+  if (!found) return null
+  const { run, burnout } = found
+  const holds = burnout && { holds: burnout.walk.ledgers.map((l) => ({ ...l, stretches: [...l.stretches] })) }
+  return {
+    run: withoutForecast(run),
+    from,
+    to,
+    findings,
+    ...holds,
+    coverage: coverage(entries, from, to, isSeenIn(foundry, revision), silenceMsOf),
+  }
+}
+
+/** A record tells what happened. What was expected on the way hangs on what the kiln had taught until then, and is not part of it. */
+function withoutForecast(run: Run): Run {
+  const { progress } = run
+  if (progress.kind !== 'burnout') return run
+  const told: BurnoutView = {
+    ...progress,
+    leavesEarly: null,
+    ready: progress.ready.is === 'expected' ? { is: 'cannot-tell', why: 'held' } : progress.ready,
+  }
+  return { ...run, progress: told }
 }
 
 /** Whether a reading is seen: neither bad nor without a meaning. */

@@ -2,6 +2,7 @@
 import type { Instrument } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
 import { blindDueAt } from './blindness.ts'
+import { burnoutDueAt } from './burnout/index.ts'
 import { checkDueAt } from './checks.ts'
 import { examinationDueAt } from './doubts.ts'
 import { instrumentDueAt } from './instruments.ts'
@@ -21,6 +22,7 @@ function stationDue(rules: StationRules, station: StationState, now: EpochMs): E
     if (!instrument || instrument.quiet) return
     due = Math.min(due, limitsDueAt(series, state, now), Math.max(now, blindDueAt(series, state, instrument)))
   })
+  for (const run of station.runs) if (run.burnout) due = Math.min(due, Math.max(now, burnoutDueAt(run)))
   return Math.min(due, Math.max(now, examinationDueAt(station, rules)))
 }
 

@@ -1,7 +1,4 @@
-/**
- * A solid mould as a long cylinder in shells: heat comes through a film at its skin and creeps to the core. Size, conductivity and film as stated for
- * the trade's worked example; its free water, where it has any, holds each shell at 100 °C until it is gone.
- */
+/** A solid mould as a long cylinder in shells: heat comes through a film and creeps to the core; free water holds a shell at 100 °C until it is gone. */
 
 const stefanBoltzmann = 5.670_374_419e-8
 

@@ -9,7 +9,7 @@ import {
   splitSeriesId,
   type Welcome,
 } from '../../shared/contract/index.ts'
-import { burnoutView } from './burnout-view.ts'
+import { burnoutAt } from './fake-burnout.ts'
 
 /** Wednesday 10:12 in Ghent, in an invented year's November. */
 export const fakeNow = Date.UTC(2031, 10, 19, 9, 12, 30)
@@ -289,46 +289,7 @@ const coating: Run = {
     ],
   },
 }
-const burnout: Run = {
-  id: 'r-2',
-  kind: 'burnout',
-  station: 'K2',
-  recipe: 'k2-200',
-  revision: 1,
-  piece: 'Load 41',
-  startedAt: fakeNow - 26 * hour,
-  startedBy: 'Bo',
-  declared: false,
-  progress: burnoutView({
-    temperatureC: 695,
-    segment: 5,
-    segmentSince: fakeNow - 70 * minute,
-    targetC: 700,
-    deviationC: -5,
-    creditedMs: 47 * minute,
-    phase: 'credited',
-    governing: ['k2-air', 'k2-load'],
-    slowest: 'k2-load',
-    stands: { refused: null, probe: null, since: fakeNow - 47 * minute },
-    airCPerHour: 0.4,
-    holds: [
-      {
-        segment: 5,
-        from: fakeNow - 70 * minute,
-        to: null,
-        askedMs: 240 * minute,
-        creditedMs: 47 * minute,
-        refusedSums: [{ refused: 'too-cool', probe: 'k2-load', ms: 23 * minute }],
-      },
-    ],
-    ready: {
-      is: 'expected',
-      at: fakeNow + 13 * hour,
-      earliest: fakeNow + 12.5 * hour,
-      latest: fakeNow + 13.6 * hour,
-    },
-  }),
-}
+const burnout = burnoutAt(fakeNow)
 const drying: Run = {
   id: 'r-3',
   kind: 'drying',

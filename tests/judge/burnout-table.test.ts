@@ -1,7 +1,4 @@
-/**
- * The trade's worked example of a 200 mm mould (TRADE, demo scenario, "K2 truth table": a finite-difference simulation whose geometry, film and
- * recipe are stated there): our diffusing mould reproduces its core temperatures, and the judge follows it to the stated credited times.
- */
+/** The trade's worked example of a 200 mm mould (TRADE, demo scenario, "K2 truth table": geometry, film and recipe are stated there). */
 import { describe, expect, it } from 'vitest'
 import { coreC, mould200, mouldAt, stepMould } from '../../simulators/bodies/solid-mould.ts'
 import { noon, type Setting, Tale } from './tale.ts'

@@ -63,8 +63,11 @@ describe('the days drawn here', () => {
         seen.add(entry.kind)
       }
     }
-    // A pot that runs away or is left on takes hours of its own: pot-laws.test.ts draws them.
-    const drawnElsewhere = new Set(['nearing-ceiling', 'no-cut-off', 'left-on', 'wax-old', 'coat-off-wait'])
+    // A pot that runs away or is left on, and a burnout, take hours of their own: pot-laws.test.ts and burnout-calls.test.ts draw them.
+    const drawnElsewhere = new Set([
+      ...['nearing-ceiling', 'no-cut-off', 'left-on', 'wax-old', 'coat-off-wait'],
+      ...['soak-paused', 'leaves-early', 'heat-lost', 'band-too-fast', 'hand-due'],
+    ])
     const everyKind = findingKinds
       .filter((kind) => !drawnElsewhere.has(kind))
       .flatMap((kind) => (momentary.has(kind) ? [`ended ${kind}`] : [`raised ${kind}`, `ended ${kind}`]))

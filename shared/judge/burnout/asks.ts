@@ -88,3 +88,10 @@ export function leavesEarly(state: BurnoutState, recipe: BurnoutRecipe, creditFr
   if (creditedMs >= ledger.askedMs - minuteMs) return null
   return { segment: walk.segment, at, creditedMs, askedMs: ledger.askedMs }
 }
+
+/** Whether the kiln's own programme has left its hold by now, within its minutes. */
+export function hasLeft(state: BurnoutState, recipe: BurnoutRecipe, t: EpochMs): boolean {
+  const segment = recipe.segments[state.walk.segment]
+  if (segment?.kind !== 'hold' || segment.controllerMinutes === undefined || state.airThereAt === null) return false
+  return t >= state.airThereAt + (segment.controllerMinutes - 5) * minuteMs
+}

@@ -2,30 +2,38 @@
 import type { BurnoutRecipe, BurnoutView, FindingFacts, FindingKind } from '../../contract/index.ts'
 import { type EpochMs, minuteMs } from '../../time.ts'
 import type { Delays } from '../calm.ts'
-import { type Moment, see, turnAt, untouched } from '../condition.ts'
+import { dueAt, type Moment, see, turnAt, untouched } from '../condition.ts'
 import { clear, type Draft, raise, type Scene } from '../draft.ts'
 import type { Condition, RunState } from '../state.ts'
 import type { BurnoutState } from './state.ts'
 
-/** A kiln breathes: off its line for ten minutes before anybody is called. Common practice, no source. */
-const offLine: Delays = { onMs: 10 * minuteMs, offMs: 2 * minuteMs }
+/**
+ * How calm each is. A kiln breathes: off its line for ten minutes, or with its credit stopped for five, before anybody is called. Common practice,
+ * no source.
+ */
+const delays = {
+  'off-recipe': { onMs: 10 * minuteMs, offMs: 2 * minuteMs },
+  'soak-paused': { onMs: 5 * minuteMs, offMs: minuteMs },
+  'leaves-early': { onMs: 0, offMs: 2 * minuteMs },
+  'heat-lost': { onMs: 0, offMs: 0 },
+  'band-too-fast': { onMs: 0, offMs: 0 },
+  'hand-due': { onMs: 0, offMs: 0 },
+} satisfies Partial<Record<FindingKind, Delays>>
+type Called = keyof typeof delays
+
 /** Back on its line is back within this part of the tolerance. Common practice, no source. */
 const backWithin = 0.8
-const atOnce: Delays = { onMs: 0, offMs: 0 }
-const soak: Delays = { onMs: 5 * minuteMs, offMs: minuteMs }
-const soon: Delays = { onMs: 0, offMs: 2 * minuteMs }
 
-interface Call<K extends FindingKind> {
+interface Call<K extends Called> {
   kind: K
   /** Several of one kind may stand. */
   nth?: string
-  delays: Delays
   isOut: boolean
   since?: EpochMs | undefined
   facts: FindingFacts[K]
 }
 
-function called<K extends FindingKind>(
+function called<K extends Called>(
   draft: Draft,
   scene: Scene,
   conditions: readonly Condition[],
@@ -38,7 +46,7 @@ function called<K extends FindingKind>(
   if (at < 0 && !call.isOut) return conditions
   const before = conditions[at] ?? untouched(key)
   let after = see(before, call.isOut, moment)
-  const turn = moment.fresh ? turnAt(after, moment.t, call.delays) : null
+  const turn = moment.fresh ? turnAt(after, moment.t, delays[call.kind]) : null
   if (turn === 'raise') {
     const subject = call.nth === undefined ? run : `${run} ${call.nth}`
     const since = call.since ?? after.since ?? moment.t
@@ -98,25 +106,26 @@ export function callsAfter(
   const id = run.run.id
   const segment = recipe.segments[view.segment]
   let conditions = run.conditions
-  const call = <K extends FindingKind>(one: Call<K>) => {
+  const call = <K extends Called>(one: Call<K>) => {
     conditions = called(draft, scene, conditions, id, one, moment)
   }
   const before = conditions.find((c) => c.key === 'off-recipe')
   const { deviationC, targetC } = view
   const toleranceC = segment?.toleranceC ?? 0
-  if (segment && deviationC !== null)
+  // A load that is not yet in its hold is not off its recipe: it lags, and its credit says so.
+  const slowest = scene.rules.instruments.find((i) => i.id === view.slowest)
+  const isLag = segment?.kind === 'hold' && slowest?.place === 'kiln-load' && (deviationC ?? 0) < 0
+  if (segment && deviationC !== null && !isLag)
     call({
       kind: 'off-recipe',
-      delays: offLine,
       isOut: Math.abs(deviationC) > (before?.finding ? backWithin : 1) * toleranceC,
       facts: { run: id, deviationC, targetC: targetC ?? 0, toleranceC, segment: view.segment },
     })
   const soaking = soakCall(view, recipe)
-  call({ kind: 'soak-paused', delays: soak, isOut: soaking.isOut, facts: { ...soaking.facts, run: id } })
+  call({ kind: 'soak-paused', isOut: soaking.isOut, facts: { ...soaking.facts, run: id } })
   const { leavesEarly: leaves } = view
   call({
     kind: 'leaves-early',
-    delays: soon,
     isOut: leaves !== null,
     facts: {
       run: id,
@@ -131,7 +140,6 @@ export function callsAfter(
   const fell = loss?.fell[0]
   call({
     kind: 'heat-lost',
-    delays: atOnce,
     isOut: isLost,
     since: loss?.from,
     facts: { run: id, airC: fell?.toC ?? 0, fromC: fell?.fromC ?? 0, bands: loss?.bands ?? [] },
@@ -140,7 +148,7 @@ export function callsAfter(
     for (const { band, cPerHour, cPerHourMax, direction, from } of inside) {
       const facts = { run: id, band, cPerHour, cPerHourMax: cPerHourMax ?? 0, direction }
       const isOut = cPerHourMax !== null && cPerHour > cPerHourMax
-      call({ kind: 'band-too-fast', nth: `${probe} ${band} ${from}`, delays: atOnce, isOut, facts })
+      call({ kind: 'band-too-fast', nth: `${probe} ${band} ${from}`, isOut, facts })
     }
   for (const c of conditions)
     if (c.key.startsWith('band-too-fast') && c.finding && !isInside(state, c.key)) {
@@ -150,11 +158,16 @@ export function callsAfter(
   for (const hand of state.hands) {
     const name = recipe.hands?.find((h) => h.id === hand.id)?.name ?? hand.id
     const isOut = hand.dueAt !== null && hand.done === null
-    call({ kind: 'hand-due', nth: hand.id, delays: atOnce, isOut, facts: { run: id, hand: hand.id, name } })
+    call({ kind: 'hand-due', nth: hand.id, isOut, facts: { run: id, hand: hand.id, name } })
   }
   return conditions
 }
 
 function isInside(state: BurnoutState, key: string): boolean {
   return state.watched.some((w) => w.inside.some((c) => key === `band-too-fast ${w.probe} ${c.band} ${c.from}`))
+}
+
+/** When one of them would next turn by time alone. */
+export function callsDueAt(conditions: readonly Condition[]): EpochMs {
+  return conditions.reduce((due, c) => Math.min(due, dueAt(c, delays[c.key.split(' ')[0] as Called])), Infinity)
 }

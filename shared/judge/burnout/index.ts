@@ -4,8 +4,8 @@ import { type EpochMs, minuteMs } from '../../time.ts'
 import type { Moment } from '../condition.ts'
 import { type Draft, type Scene, touch } from '../draft.ts'
 import type { RunState, SeriesState, StationState } from '../state.ts'
-import { airThere, handsAfter, readySince } from './asks.ts'
-import { callsAfter, endCalls } from './calls.ts'
+import { airThere, handsAfter, hasLeft, readySince } from './asks.ts'
+import { callsAfter, callsDueAt, endCalls } from './calls.ts'
 import { broken, laidIn } from './lanes.ts'
 import { lessonOf } from './lesson.ts'
 import { withLesson } from './learn.ts'
@@ -117,7 +117,15 @@ function minuteAfter(
   if (air && isAir) {
     state = {
       ...state,
-      losses: lossesAfter(state.losses, air, state.watched, recipe, walk.segment, walk.since),
+      losses: lossesAfter(
+        state.losses,
+        air,
+        state.watched,
+        recipe,
+        walk.segment,
+        walk.since,
+        hasLeft(state, recipe, t),
+      ),
       airThereAt: airThere(state, recipe, air),
     }
   }
@@ -222,20 +230,18 @@ export function stepBurnout(
   return shown(draft, scene, station, run, state, moment)
 }
 
+/** When time alone would next call somebody. */
+export function burnoutDueAt(run: RunState): EpochMs {
+  return callsDueAt(run.conditions)
+}
+
 /** Time passed: a kiln that is no longer seen has no temperature, and its hold no credit. */
 export function waitBurnout(draft: Draft, scene: Scene, station: StationState, run: RunState): RunState {
   const before = run.run.progress as BurnoutView
   const state = run.burnout as BurnoutState
-  const governs = before.governing.map((probe) => seriesOf(scene, probe))
-  const isBlind = governs.some((i) => i < 0 || station.series[i] === undefined)
   const view = viewOf(scene, station, run, state)
-  if (
-    view.temperatureC === before.temperatureC &&
-    view.stands?.refused === before.stands?.refused &&
-    !isBlind &&
-    before.temperatureC !== null
-  )
-    return run
+  const isSame = view.temperatureC === before.temperatureC && view.stands?.refused === before.stands?.refused
+  if (isSame && burnoutDueAt(run) > scene.at) return run
   if (view.temperatureC !== before.temperatureC) touch(draft, scene.rules.station.id)
   return shown(draft, scene, station, run, state, { t: scene.at, fresh: true, broken: false })
 }

@@ -1,7 +1,4 @@
-/**
- * How a load follows its kiln's air. Heat goes into a body as a sum of decays whose rates stand in fixed ratios; for its core that is close to
- * three lags one behind the other, of which the first is by far the longest and the only one that is learnt. It grows with thickness squared.
- */
+/** How a load follows its kiln's air: heat goes into a body as a sum of decays, for its core close to three lags one behind the other. */
 import type { DurationMs } from '../../time.ts'
 
 /**

@@ -77,7 +77,7 @@ function isAskedToFall(recipe: BurnoutRecipe, segment: number): boolean {
   return segment >= recipe.segments.length || directionOf(recipe, segment) < 0
 }
 
-/** After each minute of the kiln's air. */
+/** After each minute of the kiln's air. `hasLeft`: the kiln's own programme has left its hold, so its air may fall. */
 export function lossesAfter(
   losses: readonly HeatLoss[],
   air: Watched,
@@ -85,6 +85,7 @@ export function lossesAfter(
   recipe: BurnoutRecipe,
   segment: number,
   segmentSince: EpochMs,
+  hasLeft: boolean,
 ): readonly HeatLoss[] {
   const { minutes } = air
   const [at, v] = [minutes.at(-2), minutes.at(-1)]
@@ -92,13 +93,13 @@ export function lossesAfter(
   const last = losses.at(-1)
   if (last && last.to === null) {
     const isUp = moves(minutes, risingMinutes, 1)
-    const over = isUp || isAskedToFall(recipe, segment)
+    const over = isUp || hasLeft || isAskedToFall(recipe, segment)
     const to = over ? (isUp ? at - risingMinutes * minuteMs : at) : null
     return losses.with(-1, told(withKind({ ...last, to }, air), watched, recipe))
   }
   // A load goes on falling for a while.
   const followed = last?.to != null && at - last.to <= afterMs ? losses.with(-1, told(last, watched, recipe)) : losses
-  if (isAskedToFall(recipe, segment)) return followed
+  if (isAskedToFall(recipe, segment) || hasLeft) return followed
   const peak = peakOf(minutes, Math.max(segmentSince, last?.to ?? -Infinity, at - 20 * minuteMs))
   const target = endOf(recipe, segment)
   const hold = recipe.segments[segment]

@@ -1,7 +1,4 @@
-/**
- * When it will be ready: the air goes the rest of the recipe as this kiln goes it, the load follows it with its own lag, the holds are credited as
- * the recipe credits them; how far off such forecasts were before makes the interval.
- */
+/** When a load will be ready: its kiln's air goes the rest of the recipe as it always does, the load follows with its own lag, holds are credited. */
 import type { BurnoutRecipe, ReadyOutlook } from '../../contract/index.ts'
 import { type DurationMs, type EpochMs, hourMs, minuteMs } from '../../time.ts'
 import { mayBeReady, meets } from './asks.ts'
