@@ -1,4 +1,4 @@
-/** The shape of a burnout: the recipe as a line in time, laid against what the run has really reached. */
+/** The shape of a burnout: the recipe as a line in time, laid against what the run has really reached; its holds as basins that credit fills. */
 import type { BurnoutRecipe, BurnoutView } from '../../shared/contract/index.ts'
 import type { EpochMs } from '../../shared/time.ts'
 
@@ -23,18 +23,51 @@ function spans(recipe: BurnoutRecipe): { ms: number; fromC: number; toC: number;
   })
 }
 
-/** Corners of the hill. The present segment stands where it really began; what is behind is as long as it really took, what is ahead as the recipe says. */
-export function hillOf(recipe: BurnoutRecipe, startedAt: EpochMs, view: BurnoutView | null): HillPoint[] {
+/**
+ * Corners of the hill. The present segment stands where it really began; what is behind is as long as it really took, what is ahead as the recipe
+ * says; a hold that is not yet credited lasts at least until now and what it still asks.
+ */
+export function hillOf(
+  recipe: BurnoutRecipe,
+  startedAt: EpochMs,
+  view: BurnoutView | null,
+  now: EpochMs = -Infinity,
+): HillPoint[] {
   const parts = spans(recipe)
   const here = view === null ? 0 : Math.min(view.segment, parts.length)
   const before = parts.slice(0, here).reduce((sum, part) => sum + part.ms, 0)
   const took = view === null || here === 0 || before === 0 ? 1 : Math.max(0, view.segmentSince - startedAt) / before
+  const held = view?.holds.find((h) => h.segment === here && h.to === null)
   let at = startedAt
   const points: HillPoint[] = []
   parts.forEach((part, segment) => {
     points.push({ at, targetC: part.fromC, toleranceC: part.toleranceC, segment })
-    at += segment < here ? part.ms * took : part.ms
+    const asked = held && segment === here ? now - at + held.askedMs - held.creditedMs : 0
+    at += segment < here ? part.ms * took : Math.max(part.ms, asked)
     points.push({ at, targetC: part.toC, toleranceC: part.toleranceC, segment })
   })
   return points
+}
+
+export interface Basin {
+  from: EpochMs
+  to: EpochMs
+  targetC: number
+  /** 0…1 of what was asked. */
+  full: number
+}
+
+/** Each hold that began, and how full of credit it is. */
+export function basinsOf(hill: readonly HillPoint[], view: BurnoutView, now: EpochMs): Basin[] {
+  return view.holds.map((hold) => ({
+    from: hold.from,
+    to: hold.to ?? now,
+    targetC: hill.find((p) => p.segment === hold.segment)?.targetC ?? 0,
+    full: hold.askedMs > 0 ? Math.min(1, hold.creditedMs / hold.askedMs) : 1,
+  }))
+}
+
+/** A ridge of an earlier burnout, moved so that it began when this one did. */
+export function ridgeOf(t: readonly number[], v: readonly (number | null)[], began: EpochMs, startedAt: EpochMs) {
+  return { t: t.map((at) => at - began + startedAt), v }
 }

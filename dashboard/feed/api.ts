@@ -240,7 +240,7 @@ export const api = {
     ask<unknown>('POST', `/runs/${part(run)}/steps`, { step: 'coat', coat, by }),
   step: (run: string, step: RunStep, by: string) => ask<unknown>('POST', `/runs/${part(run)}/steps`, { ...step, by }),
   record: (run: string) => ask<RunRecordBody>('GET', `/runs/${part(run)}/record`),
-  runs: (station: string, limit: number) =>
+  runsOf: (station: string, limit: number) =>
     ask<{ items: RunBody[] }>('GET', `/runs?station=${part(station)}&limit=${limit}`),
   undo: (run: string, by: string) => ask<unknown>('POST', `/runs/${part(run)}/undo`, { by }),
   closeRun: (run: string, reason: string, by: string) =>

@@ -16,7 +16,7 @@ export type Route =
         | 'recipe-new'
         | 'nowhere'
     }
-  | { page: 'station' | 'bench' | 'instrument' | 'recipe' | 'recipe-edit'; id: string }
+  | { page: 'station' | 'bench' | 'kiln' | 'record' | 'instrument' | 'recipe' | 'recipe-edit'; id: string }
 
 const plainPages = [
   'wall',
@@ -41,6 +41,8 @@ export function routeOf(pathname: string): Route {
   if (more.length > 0) return { page: 'nowhere' }
   if (first === 'station' && second !== undefined) return { page: 'station', id: decoded(second) }
   if (first === 'bench' && second !== undefined) return { page: 'bench', id: decoded(second) }
+  if (first === 'kiln' && second !== undefined) return { page: 'kiln', id: decoded(second) }
+  if (first === 'record' && second !== undefined) return { page: 'record', id: decoded(second) }
   if (first === 'instruments' && second !== undefined) return { page: 'instrument', id: decoded(second) }
   if (second !== undefined) return { page: 'nowhere' }
   if (first === '') return { page: 'floor' }

@@ -22,11 +22,6 @@ export function overlapOf(series: readonly string[], from: EpochMs): Overlap {
   return { upTo: from, lanes: series.map((id) => ({ series: id, last: null, spans: [] })) }
 }
 
-/** The same series, nothing counted before `from`. */
-export function beginAnew(overlap: Overlap, from: EpochMs): Overlap {
-  return { upTo: from, lanes: overlap.lanes.map((lane) => ({ ...lane, spans: [] })) }
-}
-
 export function watches(overlap: Overlap, series: readonly string[]): boolean {
   return overlap.lanes.length === series.length && overlap.lanes.every((lane, i) => lane.series === series[i])
 }

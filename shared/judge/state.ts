@@ -1,7 +1,8 @@
 /** What the judge holds: plain data that survives JSON, so that a snapshot is the whole of it. */
 import type { Alarm, Finding, NoAnswer, Quality, Recipe, Run } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
-import type { BurnoutState, KilnLearnt } from './burnout/index.ts'
+import type { KilnLearnt } from './burnout/learn.ts'
+import type { BurnoutState } from './burnout/state.ts'
 import type { Examination } from './examine/index.ts'
 import type { Overlap } from './overlap.ts'
 import type { PotState } from './pot-state.ts'

@@ -110,13 +110,14 @@ describe('a burnout that keeps its recipe', () => {
 describe('the end of the programme', () => {
   it('is called as too early while the kiln still holds: a load that comes to its hold two hours late cannot be through by then', () => {
     // The load comes to 690 °C at 4:00; the programme leaves at 4:50 with 50 minutes of two hours.
-    const tale = led({ load: (s) => Math.min(700, 690 - (4 * hour - s) / 30), toS: leavesS - minute })
+    const tale = led({ load: (s) => Math.min(700, 690 - (4 * hour - s) / 30), toS: leavesS - 10 * minute })
     const [call] = tale.told('leaves-early')
     expect(call?.raised).toBeLessThan(4.6 * hour)
     const leaves = tale.progress('r', 'burnout').leavesEarly
     const finding = [...tale.findings.values()].find((f) => f.kind === 'leaves-early')
     expect(finding?.facts).toMatchObject({ askedMs: 2 * hour * 1_000 })
-    expect(Math.abs((leaves?.at ?? 0) - noon - leavesS * 1_000)).toBeLessThan(2 * minute * 1_000)
+    // Its air came into the hold's tolerance two minutes before its full height.
+    expect(Math.abs((leaves?.at ?? 0) - noon - leavesS * 1_000)).toBeLessThan(3 * minute * 1_000)
     expect(Math.abs((leaves?.creditedMs ?? 0) - 50 * minute * 1_000)).toBeLessThan(3 * minute * 1_000)
   })
 

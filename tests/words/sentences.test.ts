@@ -1,15 +1,7 @@
 /** The words: every finding, alarm, run and station has a sentence that a person can act on. */
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import {
-  type Alarm,
-  type Finding,
-  type FindingFacts,
-  type FindingKind,
-  findingKinds,
-  noAnswers,
-  stationKinds,
-} from '../../shared/contract/index.ts'
+import { type Alarm, type Finding, type FindingKind, findingKinds, stationKinds } from '../../shared/contract/index.ts'
 import {
   alarmDue,
   alarmSentence,

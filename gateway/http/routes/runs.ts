@@ -9,6 +9,7 @@ import {
   RunStep,
   seriesId,
 } from '../../../shared/contract/index.ts'
+import { recordCsv } from '../../record/record-csv.ts'
 import { runRecord } from '../../record/run-record.ts'
 import type { RunEntry } from '../../foreman/ledger.ts'
 import type { Rooms } from '../rooms.ts'
@@ -101,13 +102,7 @@ export function runRoutes(api: Api, rooms: Rooms): void {
     '/api/v1/runs/:id/record',
     { schema: { tags, summary: 'What happened, by measurement', params: Id } },
     async ({ params: { id } }) => {
-      const run = answer.run(id)
-      const record = await recordOf(rooms, run)
-      if (!record)
-        throw new Fault(
-          'not-found',
-          `The station "${run.declaration.station}" or the recipe of this run is gone from the foundry.`,
-        )
+      const { run, record } = await recorded(rooms, id)
       return {
         ...record,
         run: {
@@ -118,6 +113,26 @@ export function runRoutes(api: Api, rooms: Rooms): void {
       }
     },
   )
+  api.get(
+    '/api/v1/runs/:id/record.csv',
+    { schema: { tags, summary: 'Each stretch of each hold of a burnout, counted or refused', params: Id } },
+    async ({ params: { id } }, reply) => {
+      const { record } = await recorded(rooms, id)
+      if (!record.holds) throw new Fault('not-valid', 'Only a burnout has a table of what was credited.')
+      return reply.type('text/csv; charset=utf-8').send(recordCsv(record))
+    },
+  )
+}
+
+async function recorded(rooms: Rooms, id: string) {
+  const run = rooms.answer.run(id)
+  const record = await recordOf(rooms, run)
+  if (!record)
+    throw new Fault(
+      'not-found',
+      `The station "${run.declaration.station}" or the recipe of this run is gone from the foundry.`,
+    )
+  return { run, record }
 }
 
 async function recordOf(rooms: Rooms, run: RunEntry) {

@@ -13,12 +13,9 @@ import { lossesAfter } from './losses.ts'
 import { isWatched, readyProbesOf } from './plan.ts'
 import { outlook } from './ready.ts'
 import type { BurnoutState } from './state.ts'
-import { airOf, seriesOf, viewOf } from './view.ts'
+import { airOf, viewOf } from './view.ts'
 import { beginWalk, walked } from './walk.ts'
 import { newWatched, seenBy, type Watched } from './watch.ts'
-
-export type { BurnoutState } from './state.ts'
-export type { KilnLearnt } from './learn.ts'
 
 /** A forecast is made anew so often; and held against what comes so often. */
 const forecastEveryMs = 5 * minuteMs

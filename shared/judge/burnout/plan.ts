@@ -1,6 +1,6 @@
 /** A burnout recipe as geometry: where its line is, which way it goes, and which probes it asks. */
 import type { Appointment, BurnoutRecipe, Governs, Instrument, Segment } from '../../contract/index.ts'
-import { type EpochMs, hourMs, minuteMs } from '../../time.ts'
+import { type EpochMs, hourMs } from '../../time.ts'
 import type { StationRules } from '../rules.ts'
 
 /** Where the recipe is at the end of a segment, °C; −1 asks for its beginning. */
@@ -26,14 +26,6 @@ export function targetOf(recipe: BurnoutRecipe, at: number, since: EpochMs, star
   const direction = directionOf(recipe, at)
   const along = from + (direction * segment.cPerHour * Math.max(0, t - since)) / hourMs
   return direction > 0 ? Math.min(along, segment.toC) : Math.max(along, segment.toC)
-}
-
-/** The length of a segment as the recipe says it, ms. */
-export function lengthOf(recipe: BurnoutRecipe, at: number): number {
-  const segment = recipe.segments[at]
-  if (!segment) return 0
-  if (segment.kind === 'hold') return segment.minutes * minuteMs
-  return (Math.abs(segment.toC - endOf(recipe, at - 1)) / segment.cPerHour) * hourMs
 }
 
 const isOf = (governs: Governs, { place }: Instrument) =>
@@ -88,7 +80,7 @@ export function readyProbesOf(
 /** Whether this kiln's instrument says something of a burnout: every probe in its air and its load, and whoever governs. */
 export function isWatched(rules: StationRules, recipe: BurnoutRecipe, series: number, isAppointed: boolean): boolean {
   const one = rules.series[series]
-  if (!one || one.quantity !== 'temperature') return false
+  if (one?.quantity !== 'temperature') return false
   const instrument = rules.instruments[one.instrument]
   if (!instrument) return false
   return (

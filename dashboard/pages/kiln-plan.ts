@@ -1,0 +1,50 @@
+/** What the kiln yard shows of a station: its burnout, its recipe, its probes, what is to be done by hand. */
+import type { BurnoutRecipe, BurnoutView, HandStep, Run, Station } from '../../shared/contract/index.ts'
+import { recipeOf } from '../../shared/words/index.ts'
+import type { View } from '../feed/apply.ts'
+
+export interface KilnNow {
+  run: (Run & { progress: BurnoutView }) | null
+  recipe: BurnoutRecipe | null
+  /** Load probes that could be appointed in the place of one that cannot be seen. */
+  spares: string[]
+}
+
+export function kilnNow(view: View, station: Station): KilnNow {
+  const runs = view.stations.get(station.id)?.runs ?? []
+  const run = runs.find((r): r is Run & { progress: BurnoutView } => r.progress.kind === 'burnout' && !r.closed) ?? null
+  const recipe = run ? recipeOf(run, view.foundry.recipes) : undefined
+  const governing = run?.progress.governing ?? []
+  return {
+    run,
+    recipe: recipe?.kind === 'burnout' ? recipe : null,
+    spares: view.foundry.instruments
+      .filter((i) => i.station === station.id && i.place === 'kiln-load' && !governing.includes(i.id))
+      .map((i) => i.id),
+  }
+}
+
+export interface NextHand {
+  hand: HandStep
+  isDue: boolean
+}
+
+/** The step that is due, or else the next one that will be. */
+export function nextHand(recipe: BurnoutRecipe, view: BurnoutView): NextHand | null {
+  const open = (recipe.hands ?? []).filter((h) => !view.hands.some((s) => s.id === h.id && s.done !== null))
+  const due = open.find((h) => view.hands.some((s) => s.id === h.id && s.dueAt !== null))
+  const next = due ?? open[0]
+  return next ? { hand: next, isDue: due !== undefined } : null
+}
+
+/** Instants from `HH:MM` typed in the site's zone: the next one that comes. */
+export function bookedAt(typed: string, now: number, offsetMs: number): number | null {
+  const match = /^(\d{1,2}):(\d{2})$/.exec(typed.trim())
+  if (!match) return null
+  const [hours, minutes] = [Number(match[1]), Number(match[2])]
+  if (hours > 23 || minutes > 59) return null
+  const dayMs = 86_400_000
+  const midnight = Math.floor((now + offsetMs) / dayMs) * dayMs - offsetMs
+  const at = midnight + (hours * 60 + minutes) * 60_000
+  return at >= now ? at : at + dayMs
+}
