@@ -24,8 +24,8 @@ function spans(recipe: BurnoutRecipe): { ms: number; fromC: number; toC: number;
 }
 
 /**
- * Corners of the hill. The present segment stands where it really began; what is behind is as long as it really took, what is ahead as the recipe
- * says; a hold that is not yet credited lasts at least until now and what it still asks.
+ * Corners of the hill. What is behind stands where it really began and ended; what is ahead is as long as the recipe says; a hold that is not yet
+ * credited lasts at least until now and what it still asks.
  */
 export function hillOf(
   recipe: BurnoutRecipe,
@@ -35,15 +35,16 @@ export function hillOf(
 ): HillPoint[] {
   const parts = spans(recipe)
   const here = view === null ? 0 : Math.min(view.segment, parts.length)
-  const before = parts.slice(0, here).reduce((sum, part) => sum + part.ms, 0)
-  const took = view === null || here === 0 || before === 0 ? 1 : Math.max(0, view.segmentSince - startedAt) / before
   const held = view?.holds.find((h) => h.segment === here && h.to === null)
   let at = startedAt
   const points: HillPoint[] = []
   parts.forEach((part, segment) => {
+    at =
+      (segment <= here ? view?.began[segment] : undefined) ?? (segment === here ? view?.segmentSince : undefined) ?? at
     points.push({ at, targetC: part.fromC, toleranceC: part.toleranceC, segment })
+    const next = segment < here ? view?.began[segment + 1] : undefined
     const asked = held && segment === here ? now - at + held.askedMs - held.creditedMs : 0
-    at += segment < here ? part.ms * took : Math.max(part.ms, asked)
+    at = next ?? at + Math.max(part.ms, asked)
     points.push({ at, targetC: part.toC, toleranceC: part.toleranceC, segment })
   })
   return points

@@ -33,7 +33,8 @@ export interface NextHand {
 export function nextHand(recipe: BurnoutRecipe, view: BurnoutView): NextHand | null {
   const open = (recipe.hands ?? []).filter((h) => !view.hands.some((s) => s.id === h.id && s.done !== null))
   const due = open.find((h) => view.hands.some((s) => s.id === h.id && s.dueAt !== null))
-  const next = due ?? open[0]
+  // Who pours says so at the pull-to-pour clock; before it is due there is nothing to press.
+  const next = due ?? open.find((h) => h.what !== 'pour')
   return next ? { hand: next, isDue: due !== undefined } : null
 }
 

@@ -135,6 +135,8 @@ export interface BurnoutView {
   /** Index of the segment; equal to their number when the recipe is through. */
   segment: number
   segmentSince: EpochMs
+  /** When each segment that was reached began. */
+  began: EpochMs[]
   targetC: number | null
   deviationC: number | null
   /** Credited time of the present hold, ms. */

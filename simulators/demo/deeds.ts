@@ -50,6 +50,10 @@ export function hands(http: string, token: string | undefined): Hands {
         await ask('POST', `${path}/steps`, { step: 'coat', coat: deed.coat, by: deed.by })
         return `${deed.by}, puts on ${deed.coat} at ${deed.station}`
       }
+      if (deed.deed === 'hand') {
+        await ask('POST', `${path}/steps`, { step: 'hand', hand: deed.hand, by: deed.by })
+        return `${deed.by}, says that ${deed.hand} is done at ${deed.station}`
+      }
       open.delete(deed.station)
       await ask('POST', `${path}/close`, { reason: deed.reason, by: deed.by })
       return `${deed.by}, closes the run on ${deed.station}: ${deed.reason}`

@@ -15,11 +15,15 @@ export const mouldSegments: Segment[] = [
   // Narrow, so that a hold begins for the judge about when it begins for the controller.
   hold(60, 5),
   ramp(700, 150),
-  hold(240, 10),
-  ramp(450, 40),
-  hold(180),
+  // The load comes to it some three hours after the air; the controller is set to hold long enough for both.
+  { kind: 'hold', minutes: 90, toleranceC: 20, governs: 'all', controllerMinutes: 300 },
+  ramp(450, 60),
+  hold(300),
 ]
-export const shellSegments: Segment[] = [ramp(870, 300, 30), hold(180, 20)]
+export const shellSegments: Segment[] = [
+  ramp(870, 300, 30),
+  { kind: 'hold', minutes: 120, toleranceC: 20, governs: 'load', controllerMinutes: 180 },
+]
 
 export const recipes: Recipe[] = [
   {
@@ -91,6 +95,10 @@ export const recipes: Recipe[] = [
     startC: 22,
     segments: shellSegments,
     governing: ['k1-air-a'],
+    ready: { governs: 'load', atLeastC: 850, minutes: 10 },
+    hands: [{ id: 'vent', name: 'Open the vent', what: 'vent', segment: 0, atC: 600 }],
+    pullToPourS: 60,
+    load: { kind: 'shell', name: 'Shells' },
   },
   {
     kind: 'burnout',
@@ -101,5 +109,18 @@ export const recipes: Recipe[] = [
     startC: 24,
     segments: mouldSegments,
     governing: ['k2-air-a'],
+    maximumC: 730,
+    bands: [
+      { name: 'the cristobalite inversion', fromC: 220, toC: 280, riseCPerHourMax: 170, fallCPerHourMax: 170 },
+      { name: 'the quartz inversion', fromC: 553, toC: 593, riseCPerHourMax: 170, fallCPerHourMax: 170 },
+    ],
+    hands: [
+      { id: 'vent', name: 'Open the vent', what: 'vent', segment: 2, atC: 300 },
+      { id: 'shut', name: 'Shut the vent', what: 'vent', segment: 3 },
+      { id: 'pour', name: 'Pour', what: 'pour', segment: 4 },
+    ],
+    ready: { governs: 'load', atMostC: 460, minutes: 10 },
+    pullToPourS: 180,
+    load: { kind: 'solid', name: '200 mm mould', thicknessMm: 200 },
   },
 ]

@@ -27,10 +27,13 @@ const start = (
   by,
   declaration: { kind, station, recipe, piece },
 })
+const hand = (by: string, station: string, step: string): Deed => ({ deed: 'hand', by, station, hand: step })
 const close = (by: string, station: string, reason: string): Deed => ({ deed: 'close-run', by, station, reason })
 
 /** Every day. Times are the house's own. */
 const rota: Rota = [
+  ['21:20', hand(kilnHand, 'K2', 'vent')],
+  ['03:45', hand(onCall, 'K2', 'shut')],
   ['07:25', close(shellHand, 'D2', 'dry, weighed one shell')],
   ['07:35', start(shellHand, 'drying', 'D2', 'backup', '9 shells, next backup coat')],
   ['07:40', start(early, 'coating', 'W2', 'figure-wax', 'Heron, wing panel')],

@@ -21,6 +21,7 @@ export type Deed =
   | { deed: 'start-run'; by: string; declaration: RunDeclaration }
   | { deed: 'close-run'; by: string; station: string; reason: string }
   | { deed: 'coat'; by: string; station: string; coat: string }
+  | { deed: 'hand'; by: string; station: string; hand: string }
   | { deed: 'acknowledge'; by: string; tiers: readonly string[] }
 
 export interface People {

@@ -66,6 +66,11 @@ function potPlace(waxKg: number, heaterW: number, atC: number): PotPlace {
   return { pot, state: potAt(pot, atC), lidOn: true, stirred: false, mains: true }
 }
 
+/** What the controller is set to: it holds by its own clock. */
+function legsOf(segments: typeof mouldSegments): Programme['legs'] {
+  return segments.map((s) => (s.kind === 'hold' ? { kind: 'hold', minutes: s.controllerMinutes ?? s.minutes } : s))
+}
+
 function kilnPlace(spec: KilnSpec, legs: Programme['legs'], atC: number): KilnPlace {
   const programme = { legs, waitBeyondC: 12, dutyPerC: 0.05, integralS: 900 }
   return { spec, state: kilnAt(atC), programme, controller: programmeOff, doorOpen: false }
@@ -108,8 +113,8 @@ export function workshopAtDusk(): Workshop {
       },
     },
     kilns: {
-      K1: kilnPlace(shellKiln, shellSegments, 90),
-      K2: kilnPlace(mouldKiln, mouldSegments, 24),
+      K1: kilnPlace(shellKiln, legsOf(shellSegments), 90),
+      K2: kilnPlace(mouldKiln, legsOf(mouldSegments), 24),
     },
     corridor: { airC: 21.5, ratio: 0.0112, humidity: 70 },
     slurryC: 21.8,

@@ -218,3 +218,84 @@ describe('a burnout', () => {
     expect(await judged(declared.id)).toBe(record)
   }, 120_000)
 })
+
+describe('what a person says of a burnout', () => {
+  const foundry = () => {
+    const small = smallFoundry()
+    const kiln = small.stations.find((s) => s.kind === 'kiln')
+    if (!kiln) throw new Error('The small foundry has lost its kiln.')
+    const probe = (id: string, place: 'kiln-air' | 'kiln-load') => ({
+      id,
+      name: id,
+      kind: 'thermocouple' as const,
+      station: kiln.id,
+      intervalS: 10,
+      place,
+    })
+    return {
+      kiln: kiln.id,
+      foundry: {
+        ...small,
+        instruments: [
+          ...small.instruments,
+          probe('air-x', 'kiln-air'),
+          probe('load-x', 'kiln-load'),
+          probe('load-y', 'kiln-load'),
+        ],
+        recipes: [
+          ...small.recipes,
+          {
+            kind: 'burnout' as const,
+            id: 'soak',
+            name: 'Soak',
+            revision: 1,
+            startC: 700,
+            segments: [{ kind: 'hold' as const, minutes: 60, toleranceC: 10 }],
+            governing: ['air-x', 'load-x'],
+            hands: [{ id: 'vent', name: 'Open the vent', what: 'vent' as const, segment: 0 }],
+          },
+        ],
+      },
+    }
+  }
+
+  it('is a step that the recipe has, a load probe for a load probe, a pour after a pull; all else is refused in one sentence', async () => {
+    const { kiln, foundry: document } = foundry()
+    const gateway = await startGateway({ foundry: document, at: noon })
+    const { id } = await start(gateway, { kind: 'burnout', station: kiln, recipe: 'soak' })
+    for (let i = 0; i < 12; i++) {
+      await gateway.lead(gateway.clock.now() + 10_000)
+      for (const [probe, celsius] of [
+        ['air-x', 702],
+        ['load-x', 695],
+        ['load-y', 696],
+      ] as const)
+        await gateway.publish(probe, { celsius })
+    }
+    const say = (step: object) => gateway.ask<Shown & Problem>(`/api/v1/runs/${id}/steps`, { ...step, by: 'Bo' })
+    expect((await say({ step: 'hand', hand: 'dance' })).body.detail).toContain('it has vent')
+    expect((await say({ step: 'pour' })).body.detail).toContain('say `pull` first')
+    expect((await say({ step: 'appoint', instead: 'load-x', probe: 'air-x' })).body.detail).toContain(
+      'Air never stands in for load',
+    )
+    expect((await say({ step: 'appoint', instead: 'load-y', probe: 'load-x' })).body.detail).toContain(
+      'does not govern now',
+    )
+    expect((await say({ step: 'appoint', instead: 'load-x', probe: 'load-y' })).status).toBe(200)
+    expect((await say({ step: 'hand', hand: 'vent' })).status).toBe(200)
+    expect((await say({ step: 'pull' })).status).toBe(200)
+    expect((await say({ step: 'pour' })).status).toBe(200)
+    const { body } = await gateway.ask<Shown>(`/api/v1/runs/${id}`)
+    const view = body.open?.progress as BurnoutView
+    expect(view.governing).toEqual(['air-x', 'load-y'])
+    expect(view.hands).toMatchObject([{ id: 'vent', done: { by: 'Bo' } }])
+    expect(view.pulledAt).not.toBeNull()
+    expect(view.pouredAt).not.toBeNull()
+    expect(view.creditedMs).toBeGreaterThanOrEqual(100_000)
+
+    await gateway.lead(gateway.clock.now() + 1_000)
+    const { body: record } = await gateway.ask<RunRecord>(`/api/v1/runs/${id}/record`)
+    expect(record.holds?.[0]?.creditedMs).toBe(view.creditedMs)
+    expect(record.holds?.[0]?.stretches.at(-1)).toMatchObject({ refused: null, probe: null })
+  })
+})

@@ -7,6 +7,7 @@ export function burnoutView(said: Partial<BurnoutView>): BurnoutView {
     temperatureC: null,
     segment: 0,
     segmentSince: 0,
+    began: [],
     targetC: null,
     deviationC: null,
     creditedMs: 0,

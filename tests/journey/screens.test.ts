@@ -42,6 +42,7 @@ const pages: Record<string, string> = {
   '/': 'One thing to do now.',
   '/station/W1': 'Temperature over 8 h as a table',
   '/station/K2': 'Burnout begun at',
+  '/kiln/K2': 'Is a pour booked?',
   '/station/D1': 'Last night',
   '/alarms': 'What was found before',
   '/unreadable': 'Two messages could not be read.',

@@ -71,7 +71,7 @@ function led({ air = line, load, toS = 7 * hour, onEach }: Bend): Tale {
 describe('a burnout that keeps its recipe', () => {
   it('calls for nothing but its steps for people: each when it is due, until somebody says that it is done', () => {
     const tale = led({
-      toS: 6.5 * hour,
+      toS: 8 * hour,
       onEach: (t, s) => {
         if (s === 2 * hour)
           t.tell({

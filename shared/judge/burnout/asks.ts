@@ -49,6 +49,8 @@ export function handsAfter(
   ;(recipe.hands ?? []).forEach((hand, i) => {
     const now = hands[i]
     if (!now || now.dueAt !== null) return
+    // Nobody is called to pour what is not ready.
+    if (hand.what === 'pour' && recipe.ready && state.ready.is !== 'ready') return
     const { segment, since } = state.walk
     const passed = segment > hand.segment
     const along =
@@ -56,7 +58,8 @@ export function handsAfter(
       segment === hand.segment &&
       slow !== null &&
       directionOf(recipe, segment) * (slow - hand.atC) >= 0
-    if (passed || along) hands = hands.with(i, { ...now, dueAt: passed ? Math.min(t, since) : t })
+    if (passed || along)
+      hands = hands.with(i, { ...now, dueAt: passed && hand.what !== 'pour' ? Math.min(t, since) : t })
   })
   return hands
 }
@@ -74,15 +77,27 @@ export function airThere(state: BurnoutState, recipe: BurnoutRecipe, air: Watche
   return there
 }
 
+/**
+ * When the kiln's own programme leaves the hold; null where it waits for the credit, or its air is not there yet. Its clock stands still while it has
+ * no power (common practice, no source).
+ */
+export function leavesAt({ walk, airThereAt, losses }: BurnoutState, recipe: BurnoutRecipe): EpochMs | null {
+  const segment = recipe.segments[walk.segment]
+  if (segment?.kind !== 'hold' || segment.controllerMinutes === undefined || airThereAt === null) return null
+  const stoodMs = losses.reduce(
+    (sum, l) => (l.what === 'unheated' && l.to !== null && l.from >= airThereAt ? sum + l.to - l.from : sum),
+    0,
+  )
+  return airThereAt + stoodMs + segment.controllerMinutes * minuteMs
+}
+
 /** Whether the kiln's own programme leaves the hold before its credit is full. `creditFrom`: when credit is expected to go on. */
 export function leavesEarly(state: BurnoutState, recipe: BurnoutRecipe, creditFrom: EpochMs): EarlyLeave | null {
-  const { walk, airThereAt } = state
+  const { walk } = state
   const segment = recipe.segments[walk.segment]
-  if (segment?.kind !== 'hold' || segment.credited === false || segment.controllerMinutes === undefined) return null
-  if (airThereAt === null) return null
+  const at = leavesAt(state, recipe)
   const ledger = walk.ledgers.at(-1)
-  const at = airThereAt + segment.controllerMinutes * minuteMs
-  if (!ledger || at <= walk.upTo) return null
+  if (at === null || !ledger || at <= walk.upTo || (segment?.kind === 'hold' && segment.credited === false)) return null
   const creditedMs = ledger.creditedMs + Math.max(0, at - Math.max(creditFrom, walk.upTo))
   // A minute is not worth a call.
   if (creditedMs >= ledger.askedMs - minuteMs) return null
@@ -91,7 +106,6 @@ export function leavesEarly(state: BurnoutState, recipe: BurnoutRecipe, creditFr
 
 /** Whether the kiln's own programme has left its hold by now, within its minutes. */
 export function hasLeft(state: BurnoutState, recipe: BurnoutRecipe, t: EpochMs): boolean {
-  const segment = recipe.segments[state.walk.segment]
-  if (segment?.kind !== 'hold' || segment.controllerMinutes === undefined || state.airThereAt === null) return false
-  return t >= state.airThereAt + (segment.controllerMinutes - 5) * minuteMs
+  const at = leavesAt(state, recipe)
+  return at !== null && t >= at - 5 * minuteMs
 }

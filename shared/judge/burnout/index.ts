@@ -4,7 +4,7 @@ import { type EpochMs, minuteMs } from '../../time.ts'
 import type { Moment } from '../condition.ts'
 import { type Draft, type Scene, touch } from '../draft.ts'
 import type { RunState, SeriesState, StationState } from '../state.ts'
-import { airThere, handsAfter, hasLeft, readySince } from './asks.ts'
+import { airThere, handsAfter, hasLeft, leavesAt, readySince } from './asks.ts'
 import { callsAfter, callsDueAt, endCalls } from './calls.ts'
 import { broken, laidIn } from './lanes.ts'
 import { lessonOf } from './lesson.ts'
@@ -34,6 +34,7 @@ export function beginBurnout(run: Omit<Run, 'progress'>, recipe: BurnoutRecipe):
     hands: (recipe.hands ?? []).map(({ id }) => ({ id, dueAt: null, done: null })),
     readySince: null,
     airThereAt: null,
+    lineFrom: null,
     pulledAt: null,
     pouredAt: null,
     ready: { is: 'cannot-tell', why: recipe.ready ? 'too-little-seen' : 'no-criterion' },
@@ -47,6 +48,7 @@ export function beginBurnout(run: Omit<Run, 'progress'>, recipe: BurnoutRecipe):
     temperatureC: null,
     segment: 0,
     segmentSince: run.startedAt,
+    began: [run.startedAt],
     targetC: null,
     deviationC: null,
     creditedMs: 0,
@@ -165,7 +167,7 @@ function stepState(
   let state: BurnoutState = { ...before, walk, lanes: kept }
   if (walk.segment !== before.walk.segment) {
     touch(draft, scene.rules.station.id)
-    state = { ...state, airThereAt: null }
+    state = { ...state, airThereAt: null, lineFrom: leavesAt(before, recipe) }
   }
   if (!sample.good) return state
   const at = state.watched.findIndex((w) => w.probe === probe)

@@ -18,6 +18,8 @@ export interface BurnoutState {
   readySince: EpochMs | null
   /** When the air came into the present hold. */
   airThereAt: EpochMs | null
+  /** A ramp after a hold that the kiln's own programme still keeps is asked for only from then on. */
+  lineFrom: EpochMs | null
   pulledAt: EpochMs | null
   pouredAt: EpochMs | null
   /** The forecast as it was last made, and when; and when credit was then expected to go on. */

@@ -88,7 +88,10 @@ export function viewOf(scene: Scene, station: StationState, run: RunState, state
   const isThrough = segment === undefined
   const from = walk.startedFromC ?? temperatureC
   const t = Math.max(walk.since, scene.at)
-  const targetC = isThrough || from === null ? null : targetOf(recipe, walk.segment, walk.since, from, t)
+  const targetC =
+    isThrough || from === null
+      ? null
+      : targetOf(recipe, walk.segment, Math.max(walk.since, state.lineFrom ?? 0), from, t)
   const stands = standsNow(scene, station, state, governing)
   const air = airOf(scene, state)
   const ledger = walk.ledgers.at(-1)
@@ -103,6 +106,7 @@ export function viewOf(scene: Scene, station: StationState, run: RunState, state
     ...partial,
     segment: walk.segment,
     segmentSince: walk.since,
+    began: [...walk.began],
     targetC,
     creditedMs: isHeld ? ledger.creditedMs : 0,
     phase: phaseOf(recipe, state, partial, air),

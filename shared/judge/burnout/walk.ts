@@ -13,6 +13,8 @@ export interface Walk {
   begun: boolean
   segment: number
   since: EpochMs
+  /** When each segment began, the first one first. */
+  began: readonly EpochMs[]
   /** Temperature at which the first ramp really began, °C. */
   startedFromC: number | null
   ledgers: readonly HoldLedger[]
@@ -25,7 +27,15 @@ export interface Ground {
 }
 
 export function beginWalk(recipe: BurnoutRecipe, at: EpochMs): Walk {
-  return { upTo: at, begun: false, segment: 0, since: at, startedFromC: null, ledgers: opened([], recipe, 0, at) }
+  return {
+    upTo: at,
+    begun: false,
+    segment: 0,
+    since: at,
+    began: [at],
+    startedFromC: null,
+    ledgers: opened([], recipe, 0, at),
+  }
 }
 
 function opened(ledgers: readonly HoldLedger[], recipe: BurnoutRecipe, at: number, t: EpochMs): readonly HoldLedger[] {
@@ -36,7 +46,14 @@ function opened(ledgers: readonly HoldLedger[], recipe: BurnoutRecipe, at: numbe
 function advanced(walk: Walk, recipe: BurnoutRecipe, t: EpochMs): Walk {
   const segment = walk.segment + 1
   const ledgers = walk.ledgers.map((l) => (l.segment === walk.segment && l.to === null ? { ...l, to: t } : l))
-  return { ...walk, upTo: t, segment, since: t, ledgers: opened(ledgers, recipe, segment, t) }
+  return {
+    ...walk,
+    upTo: t,
+    segment,
+    since: t,
+    began: [...walk.began, t],
+    ledgers: opened(ledgers, recipe, segment, t),
+  }
 }
 
 /** The slowest of these: the lowest while it rises or holds, the highest while it falls; null unless all are seen. */
