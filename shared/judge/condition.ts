@@ -51,3 +51,9 @@ export function waitAnew(condition: Condition, now: EpochMs): Condition {
     ? { ...condition, since: now }
     : { ...condition, backSince: condition.backSince === null ? null : now }
 }
+
+/** While nobody can see whether it is so, no delay runs: what waited begins anew, what stands stays. */
+export function notSeen(condition: Condition): Condition {
+  if (condition.finding !== null) return condition.backSince === null ? condition : { ...condition, backSince: null }
+  return condition.since === null ? condition : { ...condition, since: null }
+}

@@ -47,7 +47,7 @@ function moveSeries(
 function moveRun(state: RunState, now: EpochMs, stepped: boolean): RunState {
   const conditions = state.conditions.map((c) => waitAnew(c, now))
   return stepped
-    ? breakBurnout({ ...state, conditions, overlaps: state.overlaps.map((o) => breakLines(o, now)) })
+    ? breakBurnout({ ...state, conditions, overlaps: state.overlaps.map((o) => breakLines(o, now)) }, now)
     : { ...state, conditions }
 }
 

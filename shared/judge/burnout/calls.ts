@@ -2,7 +2,7 @@
 import type { BurnoutRecipe, BurnoutView, FindingFacts, FindingKind } from '../../contract/index.ts'
 import { type EpochMs, minuteMs } from '../../time.ts'
 import type { Delays } from '../calm.ts'
-import { dueAt, type Moment, see, turnAt, untouched } from '../condition.ts'
+import { dueAt, type Moment, notSeen, see, turnAt, untouched } from '../condition.ts'
 import { clear, type Draft, raise, type Scene } from '../draft.ts'
 import type { Condition, RunState } from '../state.ts'
 import type { BurnoutState } from './state.ts'
@@ -115,12 +115,13 @@ export function callsAfter(
   // A load that is not yet in its hold is not off its recipe: it lags, and its credit says so.
   const slowest = scene.rules.instruments.find((i) => i.id === view.slowest)
   const isLag = segment?.kind === 'hold' && slowest?.place === 'kiln-load' && (deviationC ?? 0) < 0
-  if (segment && deviationC !== null && !isLag)
+  if (segment && deviationC !== null)
     call({
       kind: 'off-recipe',
-      isOut: Math.abs(deviationC) > (before?.finding ? backWithin : 1) * toleranceC,
+      isOut: !isLag && Math.abs(deviationC) > (before?.finding ? backWithin : 1) * toleranceC,
       facts: { run: id, deviationC, targetC: targetC ?? 0, toleranceC, segment: view.segment },
     })
+  else if (before) conditions = conditions.map((c) => (c === before ? notSeen(c) : c))
   const soaking = soakCall(view, recipe)
   call({ kind: 'soak-paused', isOut: soaking.isOut, facts: { ...soaking.facts, run: id } })
   const { leavesEarly: leaves } = view
@@ -151,8 +152,8 @@ export function callsAfter(
       call({ kind: 'band-too-fast', nth: `${probe} ${band} ${from}`, isOut, facts })
     }
   for (const c of conditions)
-    if (c.key.startsWith('band-too-fast') && c.finding && !isInside(state, c.key)) {
-      clear(draft, scene, c.finding, moment.t)
+    if (c.key.startsWith('band-too-fast') && !isInside(state, c.key)) {
+      if (c.finding) clear(draft, scene, c.finding, moment.t)
       conditions = conditions.filter((other) => other !== c)
     }
   for (const hand of state.hands) {

@@ -261,9 +261,22 @@ export function markBurnout(scene: Scene, station: StationState, run: RunState, 
   return { ...run, burnout: state, run: { ...run.run, progress: viewOf(scene, station, run, state) } }
 }
 
-/** After a step of our clock every line breaks. */
-export function breakBurnout(run: RunState): RunState {
-  return run.burnout ? { ...run, burnout: { ...run.burnout, lanes: broken(run.burnout.lanes) } } : run
+/** After a step of our clock every line breaks; and nothing was walked later than now, or all would be late until it is reached again. */
+export function breakBurnout(run: RunState, now: EpochMs): RunState {
+  if (!run.burnout) return run
+  const { walk, watched, lanes, readySince: ready, airThereAt, readyAt, lineFrom } = run.burnout
+  const back = (t: EpochMs | null) => (t === null ? null : Math.min(t, now))
+  const burnout: BurnoutState = {
+    ...run.burnout,
+    walk: { ...walk, upTo: Math.min(walk.upTo, now), since: Math.min(walk.since, now) },
+    lanes: broken(lanes),
+    watched: watched.map((w) => ({ ...newWatched(w.probe), inside: w.inside })),
+    readySince: back(ready),
+    airThereAt: back(airThereAt),
+    readyAt: back(readyAt),
+    lineFrom: back(lineFrom),
+  }
+  return { ...run, burnout }
 }
 
 /** What the kiln has learnt from a burnout that is ready, or over. */
