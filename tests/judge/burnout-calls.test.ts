@@ -190,3 +190,35 @@ describe('what the judge holds of a burnout', () => {
     expect(JSON.stringify(broken.house.stations)).toBe(JSON.stringify(whole.house.stations))
   })
 })
+
+describe('a kiln that leaves its recipe and is then not seen', () => {
+  it('waits for no tick that turns nothing: what nobody sees runs no delay', () => {
+    const tale = new Tale(setting)
+    tale.starts('r', 0, { kind: 'burnout', station: 'K', recipe: 'b' })
+    for (let s = 0; s <= hour; s += minute) tale.reads('air.temperature', s, line(s))
+    for (let s = hour + minute; s <= hour + 5 * minute; s += minute) tale.reads('air.temperature', s, line(s) - 80)
+    for (let ticks = 0; Number.isFinite(tale.due()) && tale.due() < 30 * hour; ticks++) {
+      expect(ticks, 'the watch never comes to rest').toBeLessThan(50)
+      tale.tick(tale.due())
+    }
+    expect(tale.progress('r', 'burnout').temperatureC).toBeNull()
+    expect(tale.told('off-recipe')).toEqual([])
+  })
+
+  it('goes on being off its recipe while it cannot be seen, and is back only once that was seen to last', () => {
+    const tale = new Tale(setting)
+    tale.starts('r', 0, { kind: 'burnout', station: 'K', recipe: 'b' })
+    const reads = (from: number, to: number, off: number) => {
+      for (let s = from; s <= to; s += minute) tale.reads('air.temperature', s, line(s) + off)
+    }
+    reads(0, 30 * minute, 0)
+    reads(31 * minute, 50 * minute, -60)
+    expect(tale.told('off-recipe')).toHaveLength(1)
+    reads(51 * minute, 51 * minute, 0)
+    tale.bad('air.temperature', 52 * minute)
+    while (tale.due() < 80 * minute) tale.tick(tale.due())
+    expect(tale.told('off-recipe')[0]?.cleared).toBeNull()
+    reads(80 * minute, 90 * minute, 0)
+    expect(tale.told('off-recipe')[0]?.cleared).not.toBeNull()
+  })
+})
