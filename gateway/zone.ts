@@ -25,6 +25,26 @@ export function periodEdges(
   return edges
 }
 
+/** The night that begins on this local date: noon to noon, and the dark hours in it. Throws RangeError where there is no such date. */
+export function nightOf(
+  timeZone: string,
+  date: string,
+  hours: { dusk: string; dawn: string },
+): { from: EpochMs; to: EpochMs; dusk: EpochMs; dawn: EpochMs } {
+  const day = Temporal.PlainDate.from(date, { overflow: 'reject' })
+  const next = day.add({ days: 1 })
+  const at = (one: Temporal.PlainDate, plainTime: string) =>
+    one.toZonedDateTime({ timeZone, plainTime }).epochMilliseconds
+  return { from: at(day, '12:00'), to: at(next, '12:00'), dusk: at(day, hours.dusk), dawn: at(next, hours.dawn) }
+}
+
+/** The local date on which the night around this instant began. */
+export function nightDateOf(timeZone: string, at: EpochMs): string {
+  return beginOf(Temporal.Instant.fromEpochMilliseconds(at).toZonedDateTimeISO(timeZone), 'night')
+    .toPlainDate()
+    .toString()
+}
+
 /** Days and longer follow the calendar; a day begins where the zone says it does, which need not be at midnight. */
 function nextOf(at: Temporal.ZonedDateTime, by: PeriodKind): Temporal.ZonedDateTime {
   const date = at.toPlainDate()

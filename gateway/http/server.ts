@@ -23,6 +23,7 @@ import { instrumentRoutes } from './routes/instruments.ts'
 import { keepingRoutes } from './routes/keeping.ts'
 import { importRoutes } from './routes/imports.ts'
 import { liveRoutes } from './routes/live.ts'
+import { nightRoutes } from './routes/nights.ts'
 import { potRoutes } from './routes/pots.ts'
 import { recipeRoutes } from './routes/recipes.ts'
 import { runRoutes } from './routes/runs.ts'
@@ -59,6 +60,7 @@ export async function buildServer(rooms: Rooms, options: ServerOptions): Promise
   aboutRoutes(api, rooms)
   foundryRoutes(api, rooms)
   instrumentRoutes(api, rooms)
+  nightRoutes(api, rooms)
   potRoutes(api, rooms)
   recipeRoutes(api, rooms)
   runRoutes(api, rooms)

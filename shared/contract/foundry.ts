@@ -75,6 +75,9 @@ function crossCheck(document: unknown, complain: Complain): void {
         complain(path, `names the instrument "${name}", which watches the station "${home.get(name) ?? ''}"`)
     }
     must(station['leading'], ['stations', s, 'leading'])
+    const opensTo = textOf(station['opensTo'])
+    if (opensTo !== undefined && !stationIds.has(opensTo))
+      complain(['stations', s, 'opensTo'], `names the station "${opensTo}", which does not exist`)
     looseList(station, 'limits').forEach((limit, l) =>
       must(limit['instrument'], ['stations', s, 'limits', l, 'instrument']),
     )

@@ -106,6 +106,8 @@ export const DryingRecipe = z
     /** Shortest and longest drying, h. The longest matters for prime coats. */
     hoursMin: z.number().min(0).max(720).optional(),
     hoursMax: z.number().min(0).max(720).optional(),
+    /** How far the wax may warm above what it was at the dip: it expands inside a shell that has stiffened. */
+    waxRiseC: z.number().positive().max(20).optional(),
   })
   .refine((r) => r.humidity === undefined || r.humidity.from < r.humidity.to, {
     path: ['humidity'],

@@ -79,6 +79,8 @@ export const Station = z.strictObject({
   limits: z.array(StandingLimit).max(32).default([]),
   /** For pots and bench cups. */
   pot: PotSetting.optional(),
+  /** Of a dry room: the surroundings that its door opens to; the first that has a climate probe where none is named. */
+  opensTo: Name.optional(),
   /** A line for people: where it stands, what it holds. */
   note: z.string().max(500).optional(),
 })

@@ -2,6 +2,7 @@
 export { judge, emptyHouse } from './judge.ts'
 export { checkDueAt, lastCheckAt } from './checks.ts'
 export { interpretationOf, type Meaning, meaningOf, reflectedUsualC, sceneOf } from './meaning.ts'
+export { causesOf, minuteMeans, minutesBetween, type RoomCourse, type Spell } from './causes/index.ts'
 export { byArrival, byMeasurement, type Replayed } from './replay.ts'
 export { recipeOf, rulesOf, type Rules, type SeriesRules, type StationRules } from './rules.ts'
 export { freeze, thaw } from './snapshot.ts'

@@ -1,0 +1,118 @@
+/** The course of a room through a night on a grid of minutes: what the causes are read from. */
+import { type DurationMs, type EpochMs, minuteMs } from '../../time.ts'
+
+/** NaN where nothing was seen in that minute. */
+export type Minutes = Float64Array
+
+export interface Spell {
+  from: EpochMs
+  to: EpochMs
+}
+
+/** One test piece: wax under shell. */
+export interface PieceCourse {
+  probe: string
+  waxC: Minutes
+}
+
+/** Everything that is known of one room. All minutes begin at `from` and have the same length. */
+export interface RoomCourse {
+  from: EpochMs
+  /** Of the probe that stands for the room. */
+  airC: Minutes
+  dewC: Minutes
+  /** Relative humidity as it was sent, %. */
+  humidity: Minutes
+  wetBulbC: Minutes
+  /** A second probe in the same room; null where there is none. */
+  other: { airC: Minutes; dewC: Minutes } | null
+  corridor: { airC: Minutes; dewC: Minutes } | null
+  pieces: readonly PieceCourse[]
+  /** A. */
+  fan: Minutes | null
+  /** 0 open, 1 shut; the share of the minute in which it was shut. */
+  door: Minutes | null
+  /** When instruments said nothing, one list each, those of this room and of others; what they told later counts as silent too. */
+  silences: readonly { instrument: string; isMine: boolean; spells: readonly Spell[] }[]
+  /** When the gateway did not run. */
+  absences: readonly Spell[]
+}
+
+export function minutesBetween(from: EpochMs, to: EpochMs): number {
+  return Math.max(0, Math.ceil((to - from) / minuteMs))
+}
+
+/** Means of the readings of each minute. `gapMs`: minutes without one lie on the line between neighbours that are no farther apart. */
+export function minuteMeans(
+  t: ArrayLike<number>,
+  v: ArrayLike<number>,
+  from: EpochMs,
+  minutes: number,
+  gapMs: DurationMs,
+): Minutes {
+  const sum = new Float64Array(minutes)
+  const count = new Uint32Array(minutes)
+  for (let i = 0; i < t.length; i++) {
+    const at = Math.floor(((t[i] as number) - from) / minuteMs)
+    const value = v[i] as number
+    if (at < 0 || at >= minutes || Number.isNaN(value)) continue
+    sum[at] = (sum[at] as number) + value
+    count[at] = (count[at] as number) + 1
+  }
+  const means = sum.map((total, i) => ((count[i] as number) > 0 ? total / (count[i] as number) : Number.NaN))
+  let last = -1
+  for (let i = 0; i < minutes; i++) {
+    if (Number.isNaN(means[i] as number)) continue
+    const gap = i - last
+    if (last >= 0 && gap > 1 && gap * minuteMs <= Math.max(gapMs, 2 * minuteMs))
+      for (let k = 1; k < gap; k++)
+        means[last + k] = (means[last] as number) + (k / gap) * ((means[i] as number) - (means[last] as number))
+    last = i
+  }
+  return means
+}
+
+/** The middle value of from ≤ i < to that are seen; NaN where fewer than `least` are. */
+export function medianOf(all: Minutes, from: number, to: number, least = 1): number {
+  const seen: number[] = []
+  for (let i = Math.max(0, from); i < Math.min(all.length, to); i++)
+    if (!Number.isNaN(all[i] as number)) seen.push(all[i] as number)
+  if (seen.length < least) return Number.NaN
+  seen.sort((a, b) => a - b)
+  const middle = seen.length >> 1
+  return seen.length % 2 === 1
+    ? (seen[middle] as number)
+    : ((seen[middle - 1] as number) + (seen[middle] as number)) / 2
+}
+
+/** Each minute the middle of the minutes around it, so many on either side. */
+export function smoothed(all: Minutes, reach: number): Minutes {
+  return all.map((_, i) => medianOf(all, i - reach, i + reach + 1, reach))
+}
+
+/** Theil and Sen's slope through from ≤ i < to, °C/h (or units/h), from every `step`-th minute; NaN where too few are seen. */
+export function slopePerHour(all: Minutes, from: number, to: number, step = 3): number {
+  const at: number[] = []
+  for (let i = Math.max(0, from); i < Math.min(all.length, to); i += step)
+    if (!Number.isNaN(all[i] as number)) at.push(i)
+  if (at.length < 6) return Number.NaN
+  const slopes: number[] = []
+  for (let i = 0; i < at.length; i++)
+    for (let k = i + 1; k < at.length; k++) {
+      const [a, b] = [at[i] as number, at[k] as number]
+      slopes.push(((all[b] as number) - (all[a] as number)) / (b - a))
+    }
+  slopes.sort((a, b) => a - b)
+  return 60 * (slopes[slopes.length >> 1] as number)
+}
+
+/** How far it strays in an ordinary hour: 1.4826 × the median distance from its own slow course. */
+export function unrestOf(all: Minutes): number {
+  const slow = smoothed(all, 20)
+  const apart = all.map((value, i) => Math.abs(value - (slow[i] as number)))
+  const middle = medianOf(apart, 0, apart.length, 30)
+  return Number.isNaN(middle) ? 0 : 1.4826 * middle
+}
+
+export const instantOf = (course: RoomCourse, minute: number): EpochMs => course.from + minute * minuteMs
+export const minuteOf = (course: RoomCourse, at: EpochMs): number => (at - course.from) / minuteMs

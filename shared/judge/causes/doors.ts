@@ -1,0 +1,183 @@
+/** A door that stood open: the dew point, and often the air, steps toward the corridor within minutes, and comes back when it is shut. */
+import { minuteMs } from '../../time.ts'
+import { instantOf, medianOf, type Minutes, type RoomCourse, smoothed } from './course.ts'
+import { fact, type Found } from './evidence.ts'
+
+/** Shorter is somebody going through. Common practice, no source. */
+const openMinutesMin = 3
+/** What a step must come to: °C, and so many times the unrest of an ordinary hour. */
+const dewStepMin = 0.7
+const airStepMin = 0.5
+const unrestTimes = 4
+/** A step is over in so many minutes; a machine that stops takes an hour for as much. */
+const stepMinutes = 8
+
+interface Step {
+  at: number
+  /** °C, by what the course changed. */
+  dew: number
+  air: number
+}
+
+const before = (all: Minutes, i: number) => medianOf(all, i - 12, i, 5)
+const after = (all: Minutes, i: number) => medianOf(all, i + 1, i + 1 + stepMinutes, 4)
+
+function stepAt(course: RoomCourse, i: number): Step {
+  return {
+    at: i,
+    dew: after(course.dewC, i) - before(course.dewC, i),
+    air: after(course.airC, i) - before(course.airC, i),
+  }
+}
+
+/** Toward the corridor: in its direction and, but for what probes differ by, not beyond it. Null where nobody knows the corridor. */
+function isToward(step: Step, course: RoomCourse): boolean | null {
+  const { corridor } = course
+  if (!corridor) return null
+  const gap = medianOf(corridor.dewC, step.at - 12, step.at + 12) - before(course.dewC, step.at)
+  if (Number.isNaN(gap)) return null
+  return Math.sign(gap) === Math.sign(step.dew) && Math.abs(step.dew) <= 1.2 * Math.abs(gap) + 0.4
+}
+
+/** When the course, having left its level, turns back for good; NaN where it does not. */
+function turnsBack(all: Minutes, level: number, from: number): { end: number; recovery: number | null } | null {
+  const slow = smoothed(all, 2)
+  let peak = 0
+  let end = from
+  for (let i = from; i < Math.min(slow.length, from + 360); i++) {
+    const apart = Math.abs((slow[i] as number) - level)
+    if (Number.isNaN(apart)) continue
+    if (apart >= 0.9 * peak) {
+      end = i
+      peak = Math.max(peak, apart)
+    }
+    if (apart < 0.5 * peak) {
+      const away = Math.abs((slow[end] as number) - level)
+      for (let k = end + 1; k < slow.length; k++)
+        if (Math.abs((slow[k] as number) - level) <= 0.37 * away) return { end, recovery: k - end }
+      return { end, recovery: null }
+    }
+  }
+  return null
+}
+
+/** Minutes from the beginning of the step to nine tenths of its height: through an open door air comes in for as long as it stands open. */
+function riseMinutes(all: Minutes, level: number, from: number, to: number): number {
+  let peak = 0
+  for (let i = from; i <= to; i++) peak = Math.max(peak, Math.abs((all[i] as number) - level) || 0)
+  for (let i = from; i <= to; i++) if (Math.abs((all[i] as number) - level) >= 0.9 * peak) return i - from
+  return to - from
+}
+
+/** Spells of a door that was seen open. */
+function openSpells(door: Minutes): { from: number; to: number | null }[] {
+  const spells: { from: number; to: number | null }[] = []
+  let from = -1
+  for (let i = 0; i <= door.length; i++) {
+    const isOpen = i < door.length && (door[i] as number) < 0.5
+    if (isOpen && from < 0) from = i
+    if (!isOpen && from >= 0) {
+      if (i - from >= openMinutesMin) spells.push({ from, to: i === door.length ? null : i })
+      from = -1
+    }
+  }
+  return spells
+}
+
+function byContact(course: RoomCourse, unrest: { dew: number; air: number }): Found[] {
+  const { door } = course
+  if (!door) return []
+  return openSpells(door).flatMap(({ from, to }): Found[] => {
+    const end = to ?? door.length - 1
+    const level = before(course.dewC, from)
+    const dew = medianOf(course.dewC, end - 5, end + 5) - level
+    const air = medianOf(course.airC, end - 5, end + 5) - before(course.airC, from)
+    const moves = Math.abs(dew) > Math.max(0.3, 2 * unrest.dew) || Math.abs(air) > Math.max(0.3, 2 * unrest.air)
+    // A door that stands open for a few minutes and moves nothing is nobody's concern.
+    if (!moves && end - from < 10) return []
+    const back = turnsBack(course.dewC, level, from)
+    return [
+      {
+        kind: 'door',
+        from: instantOf(course, from),
+        to: to === null ? null : instantOf(course, to),
+        confidence: 'sure',
+        evidence: [
+          fact('door-open', end - from),
+          ...(Math.abs(dew) > 0.3 ? [fact('dew-point-step', dew)] : []),
+          ...(Math.abs(air) > 0.3 ? [fact('temperature-step', air)] : []),
+        ],
+        ruledOut: [{ kind: 'dehumidifier', because: fact('door-open', end - from) }],
+        recoveryMinutes: to === null ? null : (back?.recovery ?? null),
+      },
+    ]
+  })
+}
+
+/** The highest of neighbouring steps. */
+function peaks(course: RoomCourse, unrest: { dew: number; air: number }): Step[] {
+  const weight = ({ dew, air }: Step) =>
+    Math.max(
+      Math.abs(dew) / Math.max(dewStepMin, unrestTimes * unrest.dew) || 0,
+      Math.abs(air) / Math.max(airStepMin, unrestTimes * unrest.air) || 0,
+    )
+  const found: Step[] = []
+  let best: Step | null = null
+  for (let i = 12; i < course.dewC.length - stepMinutes; i++) {
+    const step = stepAt(course, i)
+    if (weight(step) < 1) {
+      if (best && i - best.at > 15) {
+        found.push(best)
+        best = null
+      }
+      continue
+    }
+    if (!best || weight(step) > weight(best)) best = step
+  }
+  return best ? [...found, best] : found
+}
+
+function byAir(course: RoomCourse, unrest: { dew: number; air: number }): Found[] {
+  const doors: Found[] = []
+  let over = 0
+  for (const step of peaks(course, unrest)) {
+    if (step.at < over) continue
+    const toward = isToward(step, course)
+    const isDew = Math.abs(step.dew) >= Math.max(dewStepMin, unrestTimes * unrest.dew)
+    if (toward === false && isDew) continue
+    const all = isDew ? course.dewC : course.airC
+    const level = before(all, step.at)
+    const back = turnsBack(all, level, step.at)
+    const end = back?.end ?? all.length - 1
+    // Where nobody knows the corridor, only what comes back by itself is taken for a door.
+    if (toward === null && !back) continue
+    if (riseMinutes(all, level, step.at - 2, end) < openMinutesMin) continue
+    over = end
+    doors.push({
+      kind: 'door',
+      from: instantOf(course, step.at),
+      to: back ? instantOf(course, end) : null,
+      confidence: 'likely',
+      evidence: [
+        ...(isDew ? [fact('dew-point-step', step.dew)] : []),
+        ...(Math.abs(step.air) > 0.3 ? [fact('temperature-step', step.air)] : []),
+        ...(toward ? [fact('toward-corridor')] : []),
+        ...(back?.recovery ? [fact('recovered', back.recovery)] : []),
+      ],
+      ruledOut: [{ kind: 'dehumidifier', because: fact('dew-point-step', step.dew) }],
+      recoveryMinutes: back?.recovery ?? null,
+    })
+  }
+  return doors
+}
+
+/** Doors by their contact where there is one; else by what the air did. */
+export function doorsOf(course: RoomCourse, unrest: { dew: number; air: number }): Found[] {
+  const seen = course.door?.some((v) => !Number.isNaN(v)) ?? false
+  const found = seen ? byContact(course, unrest) : byAir(course, unrest)
+  // Two that touch are one.
+  return found.filter((d, i) => {
+    const last = found[i - 1]
+    return !last || d.from - (last.to ?? Infinity) > 5 * minuteMs
+  })
+}

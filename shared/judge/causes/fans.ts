@@ -1,0 +1,85 @@
+/** A fan that stopped: its current falls, or, where nobody measures that, the wax under wet shell is no longer chilled as it was. */
+import { instantOf, medianOf, type Minutes, type RoomCourse } from './course.ts'
+import { fact, type Found } from './evidence.ts'
+
+/** Below this share of its usual current it stands still. */
+const stillShare = 0.25
+const stillMinutesMin = 5
+/** Of the wet-bulb depression that the wax feels: so much less, within the hour, is no drying. */
+const chillDropMin = 0.1
+/** Depression below which the chill cannot be told, °C. */
+const depressionMinC = 3
+
+function byCurrent(course: RoomCourse, fan: Minutes): Found[] {
+  const usual = medianOf(fan, 0, fan.length, 30)
+  if (!(usual > 0)) return []
+  const found: Found[] = []
+  let from = -1
+  for (let i = 0; i <= fan.length; i++) {
+    const isStill = i < fan.length && (fan[i] as number) < stillShare * usual
+    if (isStill && from < 0) from = i
+    if (isStill || from < 0) continue
+    if (i - from >= stillMinutesMin)
+      found.push({
+        kind: 'fan',
+        from: instantOf(course, from),
+        to: i === fan.length ? null : instantOf(course, i),
+        confidence: 'sure',
+        evidence: [fact('fan-still', i - from)],
+        ruledOut: [],
+      })
+    from = -1
+  }
+  return found
+}
+
+/** How much of the depression the wax feels, minute by minute. */
+function chillOf(course: RoomCourse, waxC: Minutes): Minutes {
+  return waxC.map((wax, i) => {
+    const [air, wet] = [course.airC[i] as number, course.wetBulbC[i] as number]
+    return air - wet < depressionMinC ? Number.NaN : (air - wax) / (air - wet)
+  })
+}
+
+/** By how much the chill falls, between the half hour before and the hour after, beyond what the half hours before went on falling. */
+function drop(chill: Minutes, i: number): number {
+  const [early, late] = [medianOf(chill, i - 75, i - 45, 10), medianOf(chill, i - 30, i, 10)]
+  const now = medianOf(chill, i + 45, i + 75, 10)
+  const going = Math.min(0, (late - early) / 45) * 75
+  return late + going - now
+}
+
+function byWax(course: RoomCourse): Found[] {
+  const { pieces, airC, dewC } = course
+  const chills = pieces.map((p) => chillOf(course, p.waxC))
+  let best: { at: number; drop: number } | null = null
+  for (let i = 75; i < airC.length - 75; i += 5) {
+    const drops = chills.map((c) => drop(c, i)).filter((d) => !Number.isNaN(d))
+    // All of them must tell the same: one piece that dries says nothing of the room.
+    if (drops.length === 0) continue
+    const least = Math.min(...drops)
+    const moved = Math.abs(medianOf(dewC, i + 15, i + 75) - medianOf(dewC, i - 60, i - 5))
+    const warmed = Math.abs(medianOf(airC, i + 15, i + 75) - medianOf(airC, i - 60, i - 5))
+    const needed = drops.length > 1 ? chillDropMin : 1.4 * chillDropMin
+    if (least >= needed && moved < 0.6 && warmed < 0.6 && (!best || least > best.drop)) best = { at: i, drop: least }
+  }
+  if (!best) return []
+  return [
+    {
+      kind: 'fan',
+      from: instantOf(course, best.at),
+      to: null,
+      confidence: 'likely',
+      evidence: [fact('wax-warmer', best.drop), fact('dew-point-flat'), fact('temperature-flat')],
+      ruledOut: [
+        { kind: 'door', because: fact('dew-point-flat') },
+        { kind: 'cooling', because: fact('temperature-flat') },
+      ],
+    },
+  ]
+}
+
+export function fansOf(course: RoomCourse): Found[] {
+  const isMeasured = course.fan?.some((v) => !Number.isNaN(v)) ?? false
+  return course.fan && isMeasured ? byCurrent(course, course.fan) : byWax(course)
+}

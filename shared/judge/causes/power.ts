@@ -1,0 +1,49 @@
+/** A power cut: instruments fall silent together, or we ourselves did, or the fan stands still and runs again by itself while others are silent. */
+import { type EpochMs, minuteMs } from '../../time.ts'
+import type { RoomCourse } from './course.ts'
+import { fact, type Found } from './evidence.ts'
+
+const togetherMs = 3 * minuteMs
+const shortestMs = 2 * minuteMs
+const longestMs = 12 * 60 * minuteMs
+/** So many in the whole foundry are no coincidence. */
+const manyInstruments = 3
+
+/** Whether a fan of this room stood still from and until about the same time. */
+function stillFan(fans: readonly Found[], from: EpochMs, to: EpochMs): Found | undefined {
+  return fans.find(
+    (f) => f.to !== null && Math.abs(f.from - from) <= togetherMs && Math.abs(f.to - to) <= 2 * togetherMs,
+  )
+}
+
+/** Silences that began within minutes of one another, by how many instruments. `fans`: when the room's fan drew no current. */
+export function powerCutsOf(course: RoomCourse, fans: readonly Found[]): Found[] {
+  const all = course.silences
+    .flatMap(({ instrument, isMine, spells }) => spells.map((spell) => ({ instrument, isMine, ...spell })))
+    .filter(({ from, to }) => to - from >= shortestMs && to - from <= longestMs)
+    .sort((a, b) => a.from - b.from)
+  const mine = course.silences.filter((s) => s.isMine).length
+  const found: Found[] = []
+  for (let i = 0; i < all.length; ) {
+    const first = all[i] as (typeof all)[number]
+    const group = all.slice(i).filter(({ from }) => from - first.from <= togetherMs)
+    i += group.length
+    const instruments = new Set(group.map((g) => g.instrument)).size
+    const here = new Set(group.filter((g) => g.isMine).map((g) => g.instrument)).size
+    const to = Math.max(...group.map((g) => g.to))
+    const fan = stillFan(fans, first.from, to)
+    const isHere = here >= 2 && here >= mine / 2
+    if (!isHere && !fan && (instruments < manyInstruments || here === 0)) continue
+    const evidence = [fact('many-silent', instruments), ...(fan ? [fact('fan-still', fan.evidence[0]?.value ?? 0)] : [])]
+    // The fan tells better than a network that comes back when it may.
+    found.push(cut(fan?.from ?? first.from, fan?.to ?? to, evidence))
+  }
+  for (const { from, to } of course.absences)
+    if (to - from >= shortestMs && !found.some((f) => Math.abs(f.from - from) <= togetherMs))
+      found.push({ ...cut(from, to, [fact('many-silent', course.silences.length)]), confidence: 'likely' })
+  return found.sort((a, b) => a.from - b.from)
+}
+
+function cut(from: EpochMs, to: EpochMs, evidence: Found['evidence']): Found {
+  return { kind: 'power-cut', from, to, confidence: 'sure', evidence, ruledOut: [] }
+}
