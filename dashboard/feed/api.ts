@@ -16,6 +16,8 @@ import {
   type InstrumentNow,
   type KeepingBody,
   type Mapping,
+  type NightReview,
+  type NightsBody,
   type NumberUnit,
   type Place,
   type Problem,
@@ -239,6 +241,9 @@ export const api = {
   markCoat: (run: string, coat: string, by: string) =>
     ask<unknown>('POST', `/runs/${part(run)}/steps`, { step: 'coat', coat, by }),
   step: (run: string, step: RunStep, by: string) => ask<unknown>('POST', `/runs/${part(run)}/steps`, { ...step, by }),
+  night: (date: string, signal: AbortSignal) => ask<NightReview>('GET', `/nights/${part(date)}`, undefined, signal),
+  nights: (from: number, to: number, signal: AbortSignal) =>
+    ask<NightsBody>('GET', `/nights?from=${Math.round(from)}&to=${Math.round(to)}`, undefined, signal),
   record: (run: string) => ask<RunRecordBody>('GET', `/runs/${part(run)}/record`),
   runsOf: (station: string, limit: number) =>
     ask<{ items: RunBody[] }>('GET', `/runs?station=${part(station)}&limit=${limit}`),

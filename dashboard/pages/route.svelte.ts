@@ -14,9 +14,10 @@ export type Route =
         | 'begin'
         | 'recipes'
         | 'recipe-new'
+        | 'nights'
         | 'nowhere'
     }
-  | { page: 'station' | 'bench' | 'kiln' | 'record' | 'instrument' | 'recipe' | 'recipe-edit'; id: string }
+  | { page: 'station' | 'bench' | 'kiln' | 'record' | 'night' | 'instrument' | 'recipe' | 'recipe-edit'; id: string }
 
 const plainPages = [
   'wall',
@@ -28,6 +29,7 @@ const plainPages = [
   'instruments',
   'begin',
   'recipes',
+  'nights',
 ] as const
 type PlainPage = (typeof plainPages)[number]
 
@@ -42,6 +44,7 @@ export function routeOf(pathname: string): Route {
   if (first === 'station' && second !== undefined) return { page: 'station', id: decoded(second) }
   if (first === 'bench' && second !== undefined) return { page: 'bench', id: decoded(second) }
   if (first === 'kiln' && second !== undefined) return { page: 'kiln', id: decoded(second) }
+  if (first === 'night' && second !== undefined) return { page: 'night', id: decoded(second) }
   if (first === 'record' && second !== undefined) return { page: 'record', id: decoded(second) }
   if (first === 'instruments' && second !== undefined) return { page: 'instrument', id: decoded(second) }
   if (second !== undefined) return { page: 'nowhere' }

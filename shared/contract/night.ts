@@ -204,7 +204,7 @@ export interface NightReview {
   rooms: NightRoom[]
   alarms: NightAlarm[]
   outages: NightOutage[]
-  /** Of every instrument of the foundry that is relied on: how much of the night was seen. */
+  /** Of every instrument that tells a temperature: how much of the dark hours was seen. */
   coverage: { series: SeriesId; coverage: number }[]
   amended: NightAmendment | null
 }

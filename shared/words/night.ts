@@ -1,6 +1,7 @@
 /** A night in words: three sentences first, then each cause, excursion, outage and piece. */
 import type {
   CauseEvidence,
+  FindingKind,
   NamedCause,
   NightAlarm,
   NightCauseKind,
@@ -14,7 +15,7 @@ import type {
   SeenBy,
 } from '../contract/index.ts'
 import { type Spelt, spellsOf } from '../series/spells.ts'
-import { type EpochMs, minuteMs } from '../time.ts'
+import { type DurationMs, type EpochMs, minuteMs } from '../time.ts'
 import { amount, count, day, duration, sentenceCase, type Speech, temperatureDifference, timeOfDay } from './speech.ts'
 
 /** Below this nobody can say that a night was quiet. */
@@ -260,8 +261,13 @@ function firstSentence(review: NightReview, speech: Speech): string {
       ? `Quiet night${soFar}: ${all.charAt(0).toLowerCase()}${all.slice(1)} in band.`
       : `Quiet night${soFar}: longest excursion ${duration(longest)}.`
   }
-  const told = long.map(({ room, line, spell }) => spellSays(room.station, line, spell, speech))
-  return `Quiet until ${timeOfDay(first.spell.from, speech)}: ${listed(told, 3)}.`
+  const peak = peakText(first.line, first.spell, speech)
+  const left = `${speech.nameOf(first.room.station)} ${quantityWord[first.line.quantity]} left its band for ${duration(first.spell.outMs)} (${peak})`
+  const more = long.slice(1)
+  const longest = more.reduce((most, { spell }) => Math.max(most, spell.outMs), 0)
+  const then =
+    more.length === 0 ? '' : `; after that ${count(more.length, 'more excursion')}, the longest ${duration(longest)}`
+  return `Quiet until ${timeOfDay(first.spell.from, speech)}, when ${left}${then}.`
 }
 
 /** The same cut is felt in every room: it is told once. */
@@ -320,3 +326,44 @@ function thirdSentence(review: NightReview, speech: Speech): string {
 export function nightBrief(review: NightReview, speech: Speech): [string, string, string] {
   return [firstSentence(review, speech), secondSentence(review, speech), thirdSentence(review, speech)]
 }
+
+/** This night among those before it. */
+export function comparedSays(c: { nights: number; quieter: number; usualMs: DurationMs; thisMs: DurationMs }): string {
+  const nights = c.nights === 1 ? 'the night before it' : `the last ${c.nights} nights`
+  const out = (ms: DurationMs) => (ms < minuteMs ? 'not at all' : `for ${duration(ms)}`)
+  const rank =
+    c.quieter === 0
+      ? `No night of ${nights} was quieter.`
+      : c.quieter === c.nights
+        ? `Every one of ${nights} was quieter.`
+        : `${sentenceCase(count(c.quieter, '').trim())} of ${nights} ${c.quieter === 1 ? 'was' : 'were'} quieter.`
+  return `Noon to noon out of band ${out(c.thisMs)}; usual is ${out(c.usualMs)}. ${c.nights === 1 ? '' : rank}`.trim()
+}
+
+const findingNames: Record<FindingKind, string> = {
+  'above-ceiling': 'above its ceiling',
+  'outside-window': 'outside its limits',
+  'rising-too-fast': 'rising too fast',
+  'gone-quiet': 'an instrument gone quiet',
+  'instrument-fault': 'an instrument unable to measure',
+  'clock-wrong': 'a wrong clock',
+  'conflicting-reading': 'two values for one instant',
+  'off-recipe': 'off its recipe',
+  'outside-recipe-band': 'outside the band of its recipe',
+  'coat-outside-window': 'a coat outside its window',
+  'coat-off-wait': 'a coat too soon or too late',
+  'nearing-ceiling': 'nearing its ceiling',
+  'no-cut-off': 'a heater that did not cut off',
+  'left-on': 'left on',
+  'wax-old': 'old wax',
+  'soak-paused': 'a soak that was not counted',
+  'leaves-early': 'a hold left too soon',
+  'heat-lost': 'without heat',
+  'band-too-fast': 'too fast through a band',
+  'hand-due': 'a step for somebody',
+  'instrument-doubt': 'an instrument in doubt',
+  'check-due': 'a check that is due',
+}
+
+/** A kind of finding as a few words, for a list. */
+export const findingName = (kind: FindingKind): string => findingNames[kind]

@@ -1,6 +1,6 @@
 /** Local periods, against what the runtime's own calendar (Intl, from the IANA time zone database) says of each edge. */
 import { describe, expect, test } from 'vitest'
-import { periodEdges } from '../../gateway/zone.ts'
+import { nightDateOf, nightOf, periodEdges } from '../../gateway/zone.ts'
 import { dayMs, hourMs } from '../../shared/time.ts'
 
 const at = (text: string) => Date.parse(text)
@@ -70,5 +70,32 @@ describe('local periods', () => {
   test('more periods than may be asked for are refused, and so is a zone that does not exist', () => {
     expect(() => periodEdges('UTC', 'hour', 0, 100 * dayMs, 100)).toThrow('more than 100 hours')
     expect(() => periodEdges('Europe/Nowhere', 'day', 0, dayMs, 100)).toThrow(RangeError)
+  })
+})
+
+describe('a night', () => {
+  const hours = { dusk: '17:30', dawn: '07:30' }
+  test.each([
+    ['Europe/London', '2026-03-28', 23],
+    ['Europe/London', '2026-10-24', 25],
+    ['America/New_York', '2026-03-07', 23],
+    ['America/New_York', '2026-10-31', 25],
+    ['Europe/London', '2026-06-10', 24],
+  ])('of %s that begins on %s has %i hours, and its dusk and dawn by the clock on the wall', (zone, date, length) => {
+    const night = nightOf(zone, date, hours)
+    expect((night.to - night.from) / hourMs).toBe(length)
+    expect([night.from, night.dusk, night.dawn, night.to].map((t) => local(t, zone).slice(11))).toEqual([
+      '12:00:00',
+      '17:30:00',
+      '07:30:00',
+      '12:00:00',
+    ])
+    expect((night.dawn - night.dusk) / hourMs).toBe(length - 10)
+    for (const t of [night.from, night.dusk, night.dawn, night.to - 1]) expect(nightDateOf(zone, t)).toBe(date)
+    expect(nightDateOf(zone, night.to)).not.toBe(date)
+  })
+
+  test('of a date that no calendar has is refused', () => {
+    expect(() => nightOf('Europe/London', '2026-02-30', hours)).toThrow(RangeError)
   })
 })

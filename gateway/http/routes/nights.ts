@@ -106,6 +106,7 @@ async function materialOf(rooms: Rooms, asked: string): Promise<NightMaterial> {
   const watched = rules.stations.filter((s) => s.station.kind === 'dry-room' || s.station.kind === 'surroundings')
   const count = { readings: 0 }
   const series: NightSeries[] = []
+  const silent: NightSeries[] = []
   for (const station of watched)
     for (const one of seriesWanted(station))
       series.push(await readSeries(rooms, station, one, span.from - hourMs, upTo, count))
@@ -115,14 +116,15 @@ async function materialOf(rooms: Rooms, asked: string): Promise<NightMaterial> {
     if (!station || watched.includes(station)) continue
     const one = station.series.find((s) => s.instrument === at.instrument)
     const from = finding.facts.lastAt ?? finding.since
-    if (one) series.push(await readSeries(rooms, station, one, from, finding.clearedAt ?? upTo, count))
+    if (one) silent.push(await readSeries(rooms, station, one, from, finding.clearedAt ?? upTo, count))
   }
   return {
     foundry: rules.foundry,
     ...span,
     now,
     series,
-    coverage: await coverageOf(rooms, span.from, upTo),
+    silent,
+    coverage: await coverageOf(rooms, span.dusk, Math.min(span.dawn, upTo)),
     findings,
     acts: await since((before) => rooms.store.newest('act', actsPage, before), span.from - hourMs),
     starts: await since((before) => rooms.store.newest('start', actsPage, before), span.from),
@@ -231,10 +233,11 @@ function nightRun(foundry: Foundry, run: RunEntry): NightRun {
   }
 }
 
-/** Of the leading series of every instrument: how much was seen. */
+/** Of every instrument's temperature: how much was seen of the dark hours. */
 async function coverageOf(rooms: Rooms, from: EpochMs, upTo: EpochMs): Promise<NightMaterial['coverage']> {
   const { instruments } = rooms.foreman.house.rules.foundry
   const all: { series: string; coverage: number }[] = []
+  if (upTo <= from) return all
   for (const instrument of instruments.slice(0, instrumentsMax)) {
     const rules = rulesOf(rooms, seriesId(instrument.id, 'temperature'))
     if (!rules) continue

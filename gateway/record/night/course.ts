@@ -21,6 +21,8 @@ export interface CourseSpan {
   upTo: EpochMs
   pressurePa: number
   absences: readonly Spell[]
+  /** Power cuts that other rooms tell of. */
+  cuts: readonly Spell[]
 }
 
 type Minutes = Float64Array
@@ -101,6 +103,7 @@ export function causesIn(room: RoomSeries, span: CourseSpan): NamedCause[] {
       spells: silencesOf(s, span),
     })),
     absences: span.absences,
+    cuts: span.cuts,
   }
   return causesOf(course)
 }

@@ -43,6 +43,8 @@ export interface NightMaterial {
   now: EpochMs
   /** Of every dry room and of the surroundings; the leading series of the rest is told by `coverage` alone. */
   series: readonly NightSeries[]
+  /** Of instruments elsewhere that fell silent: only what is stored of that time. */
+  silent: readonly NightSeries[]
   coverage: readonly { series: SeriesId; coverage: number }[]
   /** Those that stood at any time of the night, and a day before. */
   findings: readonly Finding[]

@@ -13,7 +13,7 @@ export function dryingRecipe(foundry: Foundry, run: Pick<NightRun, 'recipe' | 'r
   return found?.kind === 'drying' ? found : undefined
 }
 
-/** The greatest rise of the wax above what it was at the dip, by minute means of ten minutes at the beginning. */
+/** The greatest rise of the wax above what it was at the dip: the mean of the ten minutes before. */
 function riseOf({ columns }: NightSeries, from: EpochMs, to: EpochMs): number | null {
   let sum = 0
   let count = 0
@@ -21,7 +21,7 @@ function riseOf({ columns }: NightSeries, from: EpochMs, to: EpochMs): number | 
   for (let i = 0; i < columns.t.length; i++) {
     const t = columns.t[i] as number
     if (columns.quality[i] === badQuality || t < from - 10 * minuteMs || t > to) continue
-    if (t <= from) {
+    if (t < from) {
       sum += columns.v[i] as number
       count++
     } else most = Math.max(most, columns.v[i] as number)

@@ -9,6 +9,7 @@ import type {
   NightReview,
   NightRoom,
   Station,
+  TimeSpan,
 } from '../../../shared/contract/index.ts'
 import { pressureAtPa } from '../../../shared/physics/humidity.ts'
 import { type EpochMs, minuteMs } from '../../../shared/time.ts'
@@ -93,7 +94,12 @@ interface Reviewed {
   lines: AmendedLine[]
 }
 
-function reviewRoom(material: NightMaterial, station: Station, span: LineSpan): Reviewed {
+function reviewRoom(
+  material: NightMaterial,
+  station: Station,
+  span: LineSpan,
+  cuts: readonly TimeSpan[] = [],
+): Reviewed {
   const { foundry, series, runs } = material
   const mine = series.filter((s) => s.instrument.station === station.id)
   const leading = leadingOf(
@@ -119,6 +125,7 @@ function reviewRoom(material: NightMaterial, station: Station, span: LineSpan): 
       upTo: span.upTo,
       pressurePa: pressureAtPa(foundry.site.elevationM) ?? seaLevelPa,
       absences: absencesOf(material, span.from, span.upTo),
+      cuts,
     },
   )
   const lines = drawn.map(
@@ -146,16 +153,27 @@ function isFilledIn(series: readonly NightSeries[]) {
   }
 }
 
+function cutsIn(rooms: readonly Reviewed[]): TimeSpan[] {
+  const all = rooms.flatMap((r) => r.room.causes.filter((c) => c.kind === 'power-cut'))
+  return all.map((c) => ({ from: c.from, to: c.to ?? c.from }))
+}
+
 export function nightReview(material: NightMaterial): NightReview {
   const { foundry, from, to, dusk, dawn, date, now } = material
   const upTo = Math.max(from + 1, Math.min(to, now))
   const span: LineSpan = { from, upTo, dusk, dawn }
-  const reviewed = foundry.stations.filter((s) => s.kind === 'dry-room').map((s) => reviewRoom(material, s, span))
+  const rooms = foundry.stations.filter((s) => s.kind === 'dry-room')
+  const first = rooms.map((s) => reviewRoom(material, s, span))
+  const cuts = cutsIn(first)
+  // What one room tells of the mains explains what another one's machines did.
+  const reviewed = first.map((r, i) =>
+    cuts.length === 0 || cutsIn([r]).length > 0 ? r : reviewRoom(material, rooms[i] as Station, span, cuts),
+  )
   return {
     night: { date, timeZone: foundry.site.timeZone, from, to, dusk, dawn, upTo },
     rooms: reviewed.map((r) => r.room),
     alarms: alarmsOf(material, from, upTo),
-    outages: outagesOf(material, from, upTo, isFilledIn(material.series)),
+    outages: outagesOf(material, from, upTo, isFilledIn([...material.series, ...material.silent])),
     coverage: [...material.coverage],
     amended: amendmentOf(
       reviewed.flatMap((r) => r.lines),

@@ -36,6 +36,8 @@ export interface RoomCourse {
   silences: readonly { instrument: string; isMine: boolean; spells: readonly Spell[] }[]
   /** When the gateway did not run. */
   absences: readonly Spell[]
+  /** Power cuts that other rooms tell of. */
+  cuts: readonly Spell[]
 }
 
 export function minutesBetween(from: EpochMs, to: EpochMs): number {

@@ -61,6 +61,10 @@ function byWax(course: RoomCourse): Found[] {
     const moved = Math.abs(medianOf(dewC, i + 15, i + 75) - medianOf(dewC, i - 60, i - 5))
     const warmed = Math.abs(medianOf(airC, i + 15, i + 75) - medianOf(airC, i - 60, i - 5))
     const needed = drops.length > 1 ? chillDropMin : 1.4 * chillDropMin
+    // What dries goes on losing its chill; still air lets it keep the rest.
+    const later = chills.map((c) => medianOf(c, i + 45, i + 75, 10) - medianOf(c, i + 120, i + 150, 10))
+    const goesOn = Math.max(...later.filter((d) => !Number.isNaN(d)), Number.isNaN(later[0] ?? Number.NaN) ? 1 : -1)
+    if (goesOn > 0.4 * least) continue
     if (least >= needed && moved < 0.6 && warmed < 0.6 && (!best || least > best.drop)) best = { at: i, drop: least }
   }
   if (!best) return []

@@ -4,6 +4,7 @@ import { minuteMs } from '../../time.ts'
 import { type RoomCourse, unrestOf } from './course.ts'
 import { doorsOf } from './doors.ts'
 import { fact, type Found, named, overlaps } from './evidence.ts'
+import type { Spell } from './course.ts'
 import { fansOf } from './fans.ts'
 import { machinesOf } from './machines.ts'
 import { powerCutsOf } from './power.ts'
@@ -13,8 +14,15 @@ export { minuteMeans, minutesBetween, type RoomCourse, type Spell } from './cour
 
 /** A machine that begins to be missed so soon after the mains came back did not start again. */
 const afterCutMinutes = 25
+/** Its machine may have been resting when the mains went. */
+const beforeCutMinutes = 60
 /** A door that was open leaves its damp for so long: what climbs from it is no machine. */
 const afterDoorMinutes = 20
+
+/** A power cut that another room told of: here nothing fell silent, but the mains are the same. */
+function cutElsewhere({ from, to }: Spell): Found {
+  return { kind: 'power-cut', from, to, confidence: 'likely', evidence: [], ruledOut: [] }
+}
 
 /** A fan whose current is gone while others are silent, and back when they are, is the mains. */
 function isMains(fan: Found, cuts: readonly Found[]): boolean {
@@ -23,16 +31,26 @@ function isMains(fan: Found, cuts: readonly Found[]): boolean {
 
 function afterCut(machine: Found, cuts: readonly Found[]): Found {
   const cut = cuts.find(
-    (c) => machine.from >= c.from - 10 * minuteMs && machine.from <= (c.to ?? c.from) + afterCutMinutes * minuteMs,
+    (c) =>
+      machine.from >= c.from - beforeCutMinutes * minuteMs &&
+      machine.from <= (c.to ?? c.from) + afterCutMinutes * minuteMs &&
+      (machine.to ?? Infinity) > (c.to ?? c.from) + afterCutMinutes * minuteMs,
   )
-  return cut ? { ...machine, confidence: 'sure', evidence: [...machine.evidence, fact('after-power-cut')] } : machine
+  if (!cut) return machine
+  // Resting between two of its cycles it was well until then.
+  const from = Math.max(machine.from, cut.from)
+  return { ...machine, from, confidence: 'sure', evidence: [...machine.evidence, fact('after-power-cut')] }
 }
 
 /** Everything that happened in the room between the first and the last minute of its course, in order. */
 export function causesOf(course: RoomCourse): NamedCause[] {
   const unrest = { dew: unrestOf(course.dewC), air: unrestOf(course.airC) }
   const still = fansOf(course)
-  const cuts = powerCutsOf(course, still.filter((f) => f.confidence === 'sure'))
+  const own = powerCutsOf(
+    course,
+    still.filter((f) => f.confidence === 'sure'),
+  )
+  const cuts = own.length > 0 ? own : course.cuts.map(cutElsewhere)
   const sensors = sensorsOf(course, unrest)
   const isLying = (one: Found) => sensors.some((s) => overlaps(s, one, 10))
   // A hole in the middle of a line looks like a step: what begins in a power cut is told as the cut, or as what did not start again.
@@ -41,7 +59,7 @@ export function causesOf(course: RoomCourse): NamedCause[] {
   const doors = doorsOf(course, unrest).filter(
     (d) => (d.confidence === 'sure' || !isLying(d)) && (d.confidence === 'sure' || !isCut(d)),
   )
-  const machines = machinesOf(course, unrest)
+  const machines = machinesOf(course)
     .filter((m) => !isLying(m))
     .filter(
       (m) =>
@@ -57,5 +75,5 @@ export function causesOf(course: RoomCourse): NamedCause[] {
     )
     .map((f) => afterCut(f, cuts))
   const quiet = sensors.filter((s) => !doors.some((d) => d.confidence === 'sure' && overlaps(d, s, 5)) && !isCut(s))
-  return [...cuts, ...quiet, ...doors, ...machines, ...fans].sort((a, b) => a.from - b.from).map(named)
+  return [...own, ...quiet, ...doors, ...machines, ...fans].sort((a, b) => a.from - b.from).map(named)
 }

@@ -30,11 +30,16 @@ export function powerCutsOf(course: RoomCourse, fans: readonly Found[]): Found[]
     i += group.length
     const instruments = new Set(group.map((g) => g.instrument)).size
     const here = new Set(group.filter((g) => g.isMine).map((g) => g.instrument)).size
-    const to = Math.max(...group.map((g) => g.to))
+    const ends = group.map((g) => g.to).sort((a, b) => a - b)
+    // One that never came back says nothing of when the mains did.
+    const to = ends[ends.length >> 1] as number
     const fan = stillFan(fans, first.from, to)
     const isHere = here >= 2 && here >= mine / 2
     if (!isHere && !fan && (instruments < manyInstruments || here === 0)) continue
-    const evidence = [fact('many-silent', instruments), ...(fan ? [fact('fan-still', fan.evidence[0]?.value ?? 0)] : [])]
+    const evidence = [
+      fact('many-silent', instruments),
+      ...(fan ? [fact('fan-still', fan.evidence[0]?.value ?? 0)] : []),
+    ]
     // The fan tells better than a network that comes back when it may.
     found.push(cut(fan?.from ?? first.from, fan?.to ?? to, evidence))
   }
