@@ -29,7 +29,13 @@ export const foundryDocument = {
     { id: 'hall-air', name: 'Corridor air', station: 'hall', kind: 'climate', place: 'room-air', intervalS: 60 },
   ],
   recipes: [
-    { kind: 'drying', id: 'backup', name: 'Backup', temperature: { fromC: 20.3, toC: 23.7 }, humidity: { from: 40, to: 50 } },
+    {
+      kind: 'drying',
+      id: 'backup',
+      name: 'Backup',
+      temperature: { fromC: 20.3, toC: 23.7 },
+      humidity: { from: 40, to: 50 },
+    },
   ],
 }
 

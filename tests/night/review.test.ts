@@ -93,7 +93,9 @@ describe('what was not seen', () => {
   })
 
   it('and then came after dawn amends the page, and says what it changed', () => {
-    const told = everyMinute(triangle(26, at(10), 120)).map((s) => (s.t >= at(8) && s.t < at(12) ? { ...s, arrivedAt: at(20) } : s))
+    const told = everyMinute(triangle(26, at(10), 120)).map((s) =>
+      s.t >= at(8) && s.t < at(12) ? { ...s, arrivedAt: at(20) } : s,
+    )
     const material = materialOf([seriesOf('air', 'temperature', told), seriesOf('air', 'humidity', humid)])
     const { amended } = nightReview(material)
     expect(amended).toMatchObject({ readings: 240, firstAt: at(20), lastAt: at(20) })
@@ -107,15 +109,13 @@ describe('what was not seen', () => {
 describe('a drying in the room', () => {
   it('is told what the night did to it: out of band by its recipe, unseen, and how far its wax warmed', () => {
     const told = everyMinute(triangle(25.7, at(10), 60)).filter(({ t }) => t < at(14) || t > at(14, 30))
-    const wax = everyMinute((t) => (t < at(6) ? 21 : t < at(9) ? 16 : 16 + Math.min(7.5, (t - at(9)) / (20 * minuteMs))))
+    const wax = everyMinute((t) =>
+      t < at(6) ? 21 : t < at(9) ? 16 : 16 + Math.min(7.5, (t - at(9)) / (20 * minuteMs)),
+    )
     const run = { id: 'r', kind: 'drying', station: 'D', recipe: 'backup', revision: 1, piece: '9 shells' }
     const review = nightReview(
       materialOf(
-        [
-          seriesOf('air', 'temperature', told),
-          seriesOf('air', 'humidity', humid),
-          seriesOf('wax', 'temperature', wax),
-        ],
+        [seriesOf('air', 'temperature', told), seriesOf('air', 'humidity', humid), seriesOf('wax', 'temperature', wax)],
         { runs: [{ ...run, startedAt: at(6), startedBy: 'Asha', endedAt: null, closedBy: null }] },
       ),
     )
@@ -133,19 +133,26 @@ describe('a drying in the room', () => {
 describe('the review', () => {
   it('is the same in whatever order readings arrived, but for when they did', () => {
     fc.assert(
-      fc.property(fc.array(fc.integer({ min: 0, max: 600 }), { minLength: 5, maxLength: 40 }), fc.integer(), (delays, seed) => {
-        const course = (t: number) => 22 + 2.5 * Math.sin((t - noon) / (37 * minuteMs) + seed)
-        const told = everyMinute(course)
-        const late = told.map((s, i) => ({ ...s, arrivedAt: s.t + (delays[i % delays.length] ?? 0) * minuteMs }))
-        const tell = (of: Told[]) =>
-          lineOf(nightReview(materialOf([seriesOf('air', 'temperature', of), seriesOf('air', 'humidity', humid)])), 'air.temperature')
-        const { backfilled: _, ...then } = tell(told)
-        const { backfilled: __, ...now } = tell(late)
-        expect({ ...now, excursions: now.excursions.map((e) => ({ ...e, cause: null })) }).toEqual({
-          ...then,
-          excursions: then.excursions.map((e) => ({ ...e, cause: null })),
-        })
-      }),
+      fc.property(
+        fc.array(fc.integer({ min: 0, max: 600 }), { minLength: 5, maxLength: 40 }),
+        fc.integer(),
+        (delays, seed) => {
+          const course = (t: number) => 22 + 2.5 * Math.sin((t - noon) / (37 * minuteMs) + seed)
+          const told = everyMinute(course)
+          const late = told.map((s, i) => ({ ...s, arrivedAt: s.t + (delays[i % delays.length] ?? 0) * minuteMs }))
+          const tell = (of: Told[]) =>
+            lineOf(
+              nightReview(materialOf([seriesOf('air', 'temperature', of), seriesOf('air', 'humidity', humid)])),
+              'air.temperature',
+            )
+          const { backfilled: _, ...then } = tell(told)
+          const { backfilled: __, ...now } = tell(late)
+          expect({ ...now, excursions: now.excursions.map((e) => ({ ...e, cause: null })) }).toEqual({
+            ...then,
+            excursions: then.excursions.map((e) => ({ ...e, cause: null })),
+          })
+        },
+      ),
       { numRuns: 30 },
     )
   })

@@ -117,4 +117,3 @@ export function unrestOf(all: Minutes): number {
 }
 
 export const instantOf = (course: RoomCourse, minute: number): EpochMs => course.from + minute * minuteMs
-export const minuteOf = (course: RoomCourse, at: EpochMs): number => (at - course.from) / minuteMs
