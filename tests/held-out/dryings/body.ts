@@ -72,7 +72,8 @@ export class Body {
    * Air* is the reading-free temperature under the probe of a twin that was never wet, in the same air, before the same walls,
    * with the same leak behind its wax and, from the dip on, with the new coat's heat capacity. It is no single exponential.
    * The wet bulb* is Air* less the room's depression (air − wet bulb, at the room) passed through the same twin.
-   * So a dry piece reads R = 1 whatever its room does, and the twin's answer to any steady room is 1.
+   * So a dry piece reads R = 1 whatever its room does. A wet one answers faster than its twin, as evaporation ties it to the room:
+   * for as long as the twin takes to follow a sudden change of the air, true R leaves its quiet value by 0.1 or so, downwards rarely by more, and returns.
    */
   get airStarC(): number {
     return this.#dry.celsius[this.#probe]!

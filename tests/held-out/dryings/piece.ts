@@ -77,10 +77,10 @@ export function pieceOf(c: Chance, geometry: Geometry, slow: boolean): PieceSpec
     waxJPerM3K: c.between(1.9e6, 2.4e6),
     filmW: pocket
       ? c.between(3, 5.5)
-      : (coat === 'prime' ? c.between(4, 8) : c.between(6, 15)) * (geometry === 'edge' ? 1.35 : 1),
+      : (coat === 'prime' ? c.between(4, 8) : c.between(7, 16)) * (geometry === 'edge' ? 1.35 : 1),
     lewis: c.between(0.92, 1),
     radiantW: c.between(4.8, 5.6) * (pocket ? c.between(0.08, 0.25) : geometry === 'edge' ? 1 : c.between(0.7, 1)),
-    pocketMPerS: pocket ? c.scaled(1.5e-3, 5e-3) : Number.POSITIVE_INFINITY,
+    pocketMPerS: pocket ? c.scaled(2e-3, 7e-3) : Number.POSITIVE_INFINITY,
     // An edge is a rod of some thickness; a pocket the inside of a tube.
     curve: geometry === 'edge' ? -0.7 / (waxM + shellM + 2e-3) : pocket ? 1 / c.between(0.01, 0.04) : 0,
     farFilmW: c.between(3, 6) * (hollow ? 1 : 0.6),
