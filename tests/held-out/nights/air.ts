@@ -14,11 +14,6 @@ export function humidityOf(c: number, grams: number): number {
   return (100 * vapour) / saturationHPa(c)
 }
 
-export function dewOf(c: number, humidity: number): number {
-  const x = Math.log(Math.max(1e-4, humidity / 100)) + (17.62 * c) / (243.12 + c)
-  return (243.12 * x) / (17.62 - x)
-}
-
 /** By the psychrometer equation (A = 6.53e-4 /K, aspirated; from memory), bisected. */
 export function wetOf(c: number, humidity: number): number {
   const vapour = (saturationHPa(c) * humidity) / 100
