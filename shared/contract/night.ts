@@ -86,16 +86,7 @@ export interface NightLine {
   backfilled: TimeSpan[]
 }
 
-export const nightCauseKinds = [
-  'door',
-  'dehumidifier',
-  'cooling',
-  'heating',
-  'fan',
-  'power-cut',
-  'sensor',
-  'not-known',
-] as const
+export const nightCauseKinds = ['door', 'dehumidifier', 'cooling', 'heating', 'fan', 'power-cut', 'sensor'] as const
 export type NightCauseKind = (typeof nightCauseKinds)[number]
 
 /** One reason for or against a cause: a measured fact, in numbers. */
@@ -110,14 +101,13 @@ export interface CauseEvidence {
     | 'toward-corridor'
     | 'away-from-corridor'
     | 'door-open'
-    | 'door-shut'
     | 'fan-still'
-    | 'fan-runs'
     | 'wax-warmer'
     | 'many-silent'
-    | 'other-probe-agrees'
+    | 'gateway-off'
     | 'other-probe-differs'
     | 'pinned'
+    | 'stuck'
     | 'recovered'
     | 'after-power-cut'
   /** What it measures: °C, °C/h, minutes or instruments, as its kind says; 0 where it needs none. */

@@ -153,8 +153,29 @@ const counted = [
 ]
 
 /** Small numbers in words, as they are spoken. */
+export const numberWord = (n: number): string => counted[n] ?? String(n)
+
 export function count(n: number, one: string, many = `${one}s`): string {
-  return `${counted[n] ?? String(n)} ${n === 1 ? one : many}`
+  return `${numberWord(n)} ${n === 1 ? one : many}`
+}
+
+/** `a, b and c`; beyond `most`, how many more. */
+export function listed(all: readonly string[], most = all.length): string {
+  const shown = all.length > most ? [...all.slice(0, most), `${all.length - most} more`] : [...all]
+  const last = shown.pop() ?? ''
+  return shown.length === 0 ? last : `${shown.join(', ')} and ${last}`
+}
+
+/** A share as people write it: no decimals that nobody reads, but never 100 where a little is missing. */
+export function percent(share: number): string {
+  return `${share >= 0.9995 ? '100' : (100 * share).toFixed(share >= 0.995 ? 1 : 0)} %`
+}
+
+/** `from 21:40 to 23:10`, or `from 21:40 on` while it lasts. */
+export function fromTo(from: EpochMs, to: EpochMs | null, speech: Pick<Speech, 'timeZone'>): string {
+  return to === null
+    ? `from ${timeOfDay(from, speech)} on`
+    : `from ${timeOfDay(from, speech)} to ${timeOfDay(to, speech)}`
 }
 
 export function sentenceCase(text: string): string {

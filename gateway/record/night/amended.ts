@@ -30,14 +30,14 @@ export function amendmentOf(
     if (late === 0) continue
     all.readings += late
     const known = part(columns, (i) => (columns.arrivedAt[i] as number) <= dawn + backlogMs)
-    const [then, now] = [known, columns].map((c) => statisticsOf(c, band, silenceMs, from, dawn))
-    if (!then || !now) continue
+    const [then, since] = [known, columns].map((c) => statisticsOf(c, band, silenceMs, from, dawn))
+    if (!then || !since) continue
     all.changes.push({
       series: one.series,
       coverageFrom: then.coverage,
-      coverageTo: now.coverage,
+      coverageTo: since.coverage,
       excursionsFrom: then.excursions.length,
-      excursionsTo: now.excursions.length,
+      excursionsTo: since.excursions.length,
     })
   }
   return all.readings > 0 ? all : null

@@ -16,7 +16,7 @@ import { type EpochMs, minuteMs } from '../../../shared/time.ts'
 import { absencesOf, alarmsOf, outagesOf, withSeenBy } from './alarms.ts'
 import { type AmendedLine, amendmentOf } from './amended.ts'
 import { causesIn } from './course.ts'
-import { type LineSpan, nightLine } from './line.ts'
+import { type LineSpan, nightLine, statisticsOf } from './line.ts'
 import type { NightMaterial, NightRun, NightSeries } from './material.ts'
 import { dryingRecipe, pieceOf } from './pieces.ts'
 
@@ -146,10 +146,7 @@ function reviewRoom(
 function isFilledIn(series: readonly NightSeries[]) {
   return (instrument: string, from: EpochMs, to: EpochMs): boolean => {
     const one = series.find((s) => s.instrument.id === instrument)
-    if (!one) return false
-    let within = 0
-    for (const t of one.columns.t) if (t > from && t < to) within++
-    return within * one.silenceMs > (to - from) / 2
+    return one !== undefined && from < to && statisticsOf(one.columns, null, one.silenceMs, from, to).coverage > 0.5
   }
 }
 

@@ -117,3 +117,21 @@ export function unrestOf(all: Minutes): number {
 }
 
 export const instantOf = (course: RoomCourse, minute: number): EpochMs => course.from + minute * minuteMs
+
+/** Stretches of minutes in which something holds, at least so long; `to` is null where it holds to the end. */
+export function stretchesOf(
+  length: number,
+  holds: (minute: number) => boolean,
+  least: number,
+): { from: number; to: number | null }[] {
+  const found: { from: number; to: number | null }[] = []
+  let from = -1
+  for (let i = 0; i <= length; i++) {
+    const now = i < length && holds(i)
+    if (now && from < 0) from = i
+    if (now || from < 0) continue
+    if (i - from >= least) found.push({ from, to: i === length ? null : i })
+    from = -1
+  }
+  return found
+}

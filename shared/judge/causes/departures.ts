@@ -32,12 +32,11 @@ interface Range {
   high: number
 }
 
+/** `memory` holds what was seen and usual, in order. */
 function rangeOf(memory: readonly number[]): Range | null {
-  const all = memory.filter((v) => !Number.isNaN(v))
-  const end = Math.max(memoryLeast, all.length - guardMinutes)
-  const seen = all.slice(Math.max(0, end - memoryMinutes), end)
-  if (seen.length < memoryLeast) return null
-  seen.sort((a, b) => a - b)
+  const end = Math.max(memoryLeast, memory.length - guardMinutes)
+  if (memory.length < memoryLeast) return null
+  const seen = Float64Array.from(memory.slice(Math.max(0, end - memoryMinutes), end)).sort()
   const at = (share: number) => seen[Math.round(share * (seen.length - 1))] as number
   return { low: at(0.03), middle: at(0.5), high: at(0.97) }
 }
@@ -85,8 +84,9 @@ export function departuresOf(all: Minutes): Departure[] {
   const found: Departure[] = []
   for (let i = 0; i < slow.length; i++) {
     const value = slow[i] as number
+    if (Number.isNaN(value)) continue
     const range = rangeOf(memory)
-    if (!range || Number.isNaN(value)) {
+    if (!range) {
       memory.push(value)
       continue
     }

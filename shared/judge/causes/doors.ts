@@ -1,6 +1,6 @@
 /** A door that stood open: the dew point, and often the air, steps toward the corridor within minutes, and comes back when it is shut. */
 import { minuteMs } from '../../time.ts'
-import { instantOf, medianOf, type Minutes, type RoomCourse, smoothed } from './course.ts'
+import { instantOf, medianOf, type Minutes, type RoomCourse, smoothed, stretchesOf } from './course.ts'
 import { fact, type Found } from './evidence.ts'
 
 /** Shorter is somebody going through. Common practice, no source. */
@@ -39,7 +39,7 @@ function isToward(step: Step, course: RoomCourse): boolean | null {
   return Math.sign(gap) === Math.sign(step.dew) && Math.abs(step.dew) <= 1.2 * Math.abs(gap) + 0.4
 }
 
-/** When the course, having left its level, turns back for good; NaN where it does not. */
+/** When the course, having left its level, turns back for good; null where it does not. */
 function turnsBack(all: Minutes, level: number, from: number): { end: number; recovery: number | null } | null {
   const slow = smoothed(all, 2)
   let peak = 0
@@ -69,25 +69,10 @@ function riseMinutes(all: Minutes, level: number, from: number, to: number): num
   return to - from
 }
 
-/** Spells of a door that was seen open. */
-function openSpells(door: Minutes): { from: number; to: number | null }[] {
-  const spells: { from: number; to: number | null }[] = []
-  let from = -1
-  for (let i = 0; i <= door.length; i++) {
-    const isOpen = i < door.length && (door[i] as number) < 0.5
-    if (isOpen && from < 0) from = i
-    if (!isOpen && from >= 0) {
-      if (i - from >= openMinutesMin) spells.push({ from, to: i === door.length ? null : i })
-      from = -1
-    }
-  }
-  return spells
-}
-
 function byContact(course: RoomCourse, unrest: { dew: number; air: number }): Found[] {
   const { door } = course
   if (!door) return []
-  return openSpells(door).flatMap(({ from, to }): Found[] => {
+  return stretchesOf(door.length, (i) => (door[i] as number) < 0.5, openMinutesMin).flatMap(({ from, to }): Found[] => {
     const end = to ?? door.length - 1
     const level = before(course.dewC, from)
     const dew = medianOf(course.dewC, end - 5, end + 5) - level

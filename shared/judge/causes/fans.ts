@@ -1,5 +1,5 @@
 /** A fan that stopped: its current falls, or, where nobody measures that, the wax under wet shell is no longer chilled as it was. */
-import { instantOf, medianOf, type Minutes, type RoomCourse } from './course.ts'
+import { instantOf, medianOf, type Minutes, type RoomCourse, stretchesOf } from './course.ts'
 import { fact, type Found } from './evidence.ts'
 
 /** Below this share of its usual current it stands still. */
@@ -13,24 +13,16 @@ const depressionMinC = 3
 function byCurrent(course: RoomCourse, fan: Minutes): Found[] {
   const usual = medianOf(fan, 0, fan.length, 30)
   if (!(usual > 0)) return []
-  const found: Found[] = []
-  let from = -1
-  for (let i = 0; i <= fan.length; i++) {
-    const isStill = i < fan.length && (fan[i] as number) < stillShare * usual
-    if (isStill && from < 0) from = i
-    if (isStill || from < 0) continue
-    if (i - from >= stillMinutesMin)
-      found.push({
-        kind: 'fan',
-        from: instantOf(course, from),
-        to: i === fan.length ? null : instantOf(course, i),
-        confidence: 'sure',
-        evidence: [fact('fan-still', i - from)],
-        ruledOut: [],
-      })
-    from = -1
-  }
-  return found
+  return stretchesOf(fan.length, (i) => (fan[i] as number) < stillShare * usual, stillMinutesMin).map(
+    ({ from, to }) => ({
+      kind: 'fan',
+      from: instantOf(course, from),
+      to: to === null ? null : instantOf(course, to),
+      confidence: 'sure',
+      evidence: [fact('fan-still', (to ?? fan.length) - from)],
+      ruledOut: [],
+    }),
+  )
 }
 
 /** How much of the depression the wax feels, minute by minute. */

@@ -1,10 +1,9 @@
 /** What happened in a room, by name: each cause with what speaks for it and what it ruled out. Pure, over one night. */
 import type { NamedCause } from '../../contract/index.ts'
 import { minuteMs } from '../../time.ts'
-import { type RoomCourse, unrestOf } from './course.ts'
+import { type RoomCourse, type Spell, unrestOf } from './course.ts'
 import { doorsOf } from './doors.ts'
 import { fact, type Found, named, overlaps } from './evidence.ts'
-import type { Spell } from './course.ts'
 import { fansOf } from './fans.ts'
 import { machinesOf } from './machines.ts'
 import { powerCutsOf } from './power.ts'
@@ -39,7 +38,7 @@ function afterCut(machine: Found, cuts: readonly Found[]): Found {
   if (!cut) return machine
   // Resting between two of its cycles it was well until then.
   const from = Math.max(machine.from, cut.from)
-  return { ...machine, from, confidence: 'sure', evidence: [...machine.evidence, fact('after-power-cut')] }
+  return { ...machine, from, evidence: [...machine.evidence, fact('after-power-cut')] }
 }
 
 /** Everything that happened in the room between the first and the last minute of its course, in order. */

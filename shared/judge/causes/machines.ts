@@ -1,4 +1,5 @@
 /** A machine that stopped: the dehumidifier's dew point climbs for hours while the air stays as warm; without cooling or heating the air drifts. */
+import type { CauseEvidence } from '../../contract/index.ts'
 import { type Departure, departuresOf } from './departures.ts'
 import { instantOf, medianOf, type Minutes, type RoomCourse } from './course.ts'
 import { fact, type Found } from './evidence.ts'
@@ -8,8 +9,9 @@ const slopeMin = 0.3
 /** From its beginning to its farthest point; what is there sooner, or came mostly at once, is a step. */
 const climbMinutes = 30
 const suddenShareMax = 0.6
-/** What else moves less than this share of it counts as flat. */
-const flatShare = 0.5
+/** What else moves less than this share of it counts as flat: the air beside a dew point that climbs, and the other way round. */
+const airFlatShare = 0.5
+const dewFlatShare = 0.8
 /** Of its way that the air outside the door explains: then it is the weather. */
 const weatherShare = 0.6
 
@@ -33,43 +35,33 @@ function endOf(course: RoomCourse, d: Departure): number | null {
 
 export function machinesOf(course: RoomCourse): Found[] {
   const { airC, dewC, corridor } = course
-  const damp = departuresOf(dewC)
-    .filter((d) => d.sign > 0 && isRamp(d))
-    .flatMap((d): Found[] => {
-      const air = change(airC, d)
-      if (Math.abs(air) > flatShare * d.total || isWeather(d, corridor?.dewC)) return []
-      return [
-        {
-          kind: 'dehumidifier',
-          from: instantOf(course, d.from),
-          to: endOf(course, d),
-          confidence: 'likely',
-          evidence: [fact('dew-point-ramp', d.slope), fact('temperature-flat', air)],
-          ruledOut: [
-            { kind: 'door', because: fact('dew-point-ramp', d.slope) },
-            { kind: 'cooling', because: fact('temperature-flat', air) },
-          ],
-        },
-      ]
-    })
-  const drifting = departuresOf(airC)
-    .filter(isRamp)
-    .flatMap((d): Found[] => {
-      const dew = change(dewC, d)
-      if (Math.abs(dew) > 0.8 * Math.abs(d.total) || isWeather(d, corridor?.airC)) return []
-      return [
-        {
-          kind: d.sign > 0 ? 'cooling' : 'heating',
-          from: instantOf(course, d.from),
-          to: endOf(course, d),
-          confidence: 'likely',
-          evidence: [fact('temperature-ramp', d.slope), fact('dew-point-flat', dew)],
-          ruledOut: [
-            { kind: 'door', because: fact('temperature-ramp', d.slope) },
-            { kind: 'dehumidifier', because: fact('dew-point-flat', dew) },
-          ],
-        },
-      ]
-    })
+  const stopped = (
+    d: Departure,
+    kind: Found['kind'],
+    ramp: 'dew-point-ramp' | 'temperature-ramp',
+    flat: CauseEvidence,
+    not: Found['kind'],
+  ): Found => ({
+    kind,
+    from: instantOf(course, d.from),
+    to: endOf(course, d),
+    confidence: 'likely',
+    evidence: [fact(ramp, d.slope), flat],
+    ruledOut: [
+      { kind: 'door', because: fact(ramp, d.slope) },
+      { kind: not, because: flat },
+    ],
+  })
+  const damp = departuresOf(dewC).flatMap((d) => {
+    const air = change(airC, d)
+    if (d.sign < 0 || !isRamp(d) || Math.abs(air) > airFlatShare * d.total || isWeather(d, corridor?.dewC)) return []
+    return [stopped(d, 'dehumidifier', 'dew-point-ramp', fact('temperature-flat', air), 'cooling')]
+  })
+  const drifting = departuresOf(airC).flatMap((d) => {
+    const dew = change(dewC, d)
+    if (!isRamp(d) || Math.abs(dew) > dewFlatShare * Math.abs(d.total) || isWeather(d, corridor?.airC)) return []
+    const kind = d.sign > 0 ? 'cooling' : 'heating'
+    return [stopped(d, kind, 'temperature-ramp', fact('dew-point-flat', dew), 'dehumidifier')]
+  })
   return [...damp, ...drifting]
 }

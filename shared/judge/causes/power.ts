@@ -45,7 +45,7 @@ export function powerCutsOf(course: RoomCourse, fans: readonly Found[]): Found[]
   }
   for (const { from, to } of course.absences)
     if (to - from >= shortestMs && !found.some((f) => Math.abs(f.from - from) <= togetherMs))
-      found.push({ ...cut(from, to, [fact('many-silent', course.silences.length)]), confidence: 'likely' })
+      found.push({ ...cut(from, to, [fact('gateway-off')]), confidence: 'likely' })
   return found.sort((a, b) => a.from - b.from)
 }
 

@@ -1,5 +1,5 @@
 /** A probe that lies about a room that is well: pinned at the wet end, stuck, or jumping where its neighbour does not. */
-import { instantOf, medianOf, type Minutes, type RoomCourse } from './course.ts'
+import { instantOf, medianOf, type Minutes, type RoomCourse, stretchesOf } from './course.ts'
 import { fact, type Found } from './evidence.ts'
 
 const pinnedAt = 98.5
@@ -9,22 +9,9 @@ const stuckMinutesMin = 40
 const jumpMinC = 1
 const unrestTimes = 6
 
-function spells(is: (i: number) => boolean, length: number, least: number): { from: number; to: number | null }[] {
-  const found: { from: number; to: number | null }[] = []
-  let from = -1
-  for (let i = 0; i <= length; i++) {
-    const now = i < length && is(i)
-    if (now && from < 0) from = i
-    if (now || from < 0) continue
-    if (i - from >= least) found.push({ from, to: i === length ? null : i })
-    from = -1
-  }
-  return found
-}
-
 function pinned(course: RoomCourse): Found[] {
   const { humidity, other, dewC } = course
-  return spells((i) => (humidity[i] as number) >= pinnedAt, humidity.length, pinnedMinutesMin).flatMap(
+  return stretchesOf(humidity.length, (i) => (humidity[i] as number) >= pinnedAt, pinnedMinutesMin).flatMap(
     ({ from, to }): Found[] => {
       const end = to ?? humidity.length
       const apart = other ? Math.abs(medianOf(dewC, from, end) - medianOf(other.dewC, from, end)) : Number.NaN
@@ -62,12 +49,12 @@ function stuck(course: RoomCourse): Found[] {
   }
   // A coarse probe in a steady room repeats itself; one that usually moves does not.
   if (moves(airC) < 0.3 && moves(humidity) < 0.3) return []
-  return spells((i) => same(airC, i) && same(humidity, i), airC.length, stuckMinutesMin).map(({ from, to }) => ({
+  return stretchesOf(airC.length, (i) => same(airC, i) && same(humidity, i), stuckMinutesMin).map(({ from, to }) => ({
     kind: 'sensor',
     from: instantOf(course, from),
     to: to === null ? null : instantOf(course, to),
     confidence: 'sure',
-    evidence: [fact('pinned', humidity[from] as number)],
+    evidence: [fact('stuck', (to ?? airC.length) - from)],
     ruledOut: [],
   }))
 }
