@@ -21,8 +21,6 @@ export interface CourseSpan {
   upTo: EpochMs
   pressurePa: number
   absences: readonly Spell[]
-  /** Power cuts that other rooms tell of. */
-  cuts: readonly Spell[]
 }
 
 type Minutes = Float64Array
@@ -75,16 +73,16 @@ function silencesOf({ columns, silenceMs }: NightSeries, { from, upTo }: CourseS
   return spells
 }
 
-/** What happened in the room, by name; nothing where no probe tells both temperature and humidity. */
-export function causesIn(room: RoomSeries, span: CourseSpan): NamedCause[] {
+/** The room's course on minutes; null where no probe tells both temperature and humidity. */
+export function courseOf(room: RoomSeries, span: CourseSpan): RoomCourse | null {
   const [leading, other] = airsOf(room.mine, room.leading, span)
-  if (!leading) return []
+  if (!leading) return null
   const [outside] = airsOf(room.outside, undefined, span)
   const first = (kind: string, quantity: string) =>
     room.mine.find((s) => s.instrument.kind === kind && s.quantity === quantity)
   const [fan, door] = [first('current', 'current'), first('contact', 'contact')]
   const speaks = (s: NightSeries) => s.quantity !== 'humidity'
-  const course: RoomCourse = {
+  return {
     from: span.from,
     airC: leading.airC,
     dewC: leading.dewC,
@@ -103,7 +101,20 @@ export function causesIn(room: RoomSeries, span: CourseSpan): NamedCause[] {
       spells: silencesOf(s, span),
     })),
     absences: span.absences,
-    cuts: span.cuts,
+    cuts: [],
   }
-  return causesOf(course)
+}
+
+function cutsIn(causes: readonly NamedCause[]): Spell[] {
+  return causes.filter((c) => c.kind === 'power-cut').map((c) => ({ from: c.from, to: c.to ?? c.from }))
+}
+
+/** What happened in each room, by name. What one room tells of the mains explains what another one's machines did. */
+export function causesIn(courses: readonly (RoomCourse | null)[]): NamedCause[][] {
+  const first = courses.map((course) => (course ? causesOf(course) : []))
+  const cuts = first.flatMap(cutsIn)
+  return first.map((causes, i) => {
+    const course = courses[i]
+    return course && cuts.length > 0 && cutsIn(causes).length === 0 ? causesOf({ ...course, cuts }) : causes
+  })
 }

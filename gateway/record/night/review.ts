@@ -9,13 +9,13 @@ import type {
   NightReview,
   NightRoom,
   Station,
-  TimeSpan,
 } from '../../../shared/contract/index.ts'
+import type { RoomCourse } from '../../../shared/judge/index.ts'
 import { pressureAtPa } from '../../../shared/physics/humidity.ts'
 import { type EpochMs, minuteMs } from '../../../shared/time.ts'
 import { absencesOf, alarmsOf, outagesOf, withSeenBy } from './alarms.ts'
 import { type AmendedLine, amendmentOf } from './amended.ts'
-import { causesIn } from './course.ts'
+import { causesIn, courseOf } from './course.ts'
 import { type LineSpan, nightLine, statisticsOf } from './line.ts'
 import type { NightMaterial, NightRun, NightSeries } from './material.ts'
 import { dryingRecipe, pieceOf } from './pieces.ts'
@@ -89,17 +89,17 @@ function outsideOf(foundry: Foundry, station: Station, series: readonly NightSer
   )
 }
 
-interface Reviewed {
-  room: NightRoom
-  lines: AmendedLine[]
+/** One room before anything is said of why. */
+interface Looked {
+  station: Station
+  dryings: readonly NightRun[]
+  mine: readonly NightSeries[]
+  bands: AmendedLine[]
+  lines: NightLine[]
+  course: RoomCourse | null
 }
 
-function reviewRoom(
-  material: NightMaterial,
-  station: Station,
-  span: LineSpan,
-  cuts: readonly TimeSpan[] = [],
-): Reviewed {
+function lookAt(material: NightMaterial, station: Station, span: LineSpan): Looked {
   const { foundry, series, runs } = material
   const mine = series.filter((s) => s.instrument.station === station.id)
   const leading = leadingOf(
@@ -115,20 +115,24 @@ function reviewRoom(
     one,
     band: bandOf(foundry, station, main, one.instrument.id, one.quantity as BandQuantity),
   }))
-  const drawn = bands.map(({ one, band }) =>
+  const lines = bands.map(({ one, band }) =>
     nightLine(one, one.quantity as BandQuantity, one.instrument.id === leading, band, span),
   )
-  const causes = causesIn(
+  const course = courseOf(
     { leading, mine, outside: outsideOf(foundry, station, series), all: series },
     {
       from: span.from,
       upTo: span.upTo,
       pressurePa: pressureAtPa(foundry.site.elevationM) ?? seaLevelPa,
       absences: absencesOf(material, span.from, span.upTo),
-      cuts,
     },
   )
-  const lines = drawn.map(
+  return { station, dryings, mine, bands, lines, course }
+}
+
+function roomOf(looked: Looked, causes: NamedCause[], material: NightMaterial, span: LineSpan): NightRoom {
+  const { station, dryings, mine } = looked
+  const lines = looked.lines.map(
     (line): NightLine => ({
       ...line,
       excursions: withSeenBy(line, station.id, material).map((e) => ({
@@ -138,8 +142,8 @@ function reviewRoom(
     }),
   )
   const probes = mine.filter((s) => s.instrument.place === 'test-piece' && s.quantity === 'temperature')
-  const pieces = dryings.map((run) => pieceOf(run, foundry, lines, probes, span.from, span.upTo))
-  return { room: { station: station.id, lines, causes, pieces }, lines: bands }
+  const pieces = dryings.map((run) => pieceOf(run, material.foundry, lines, probes, span.from, span.upTo))
+  return { station: station.id, lines, causes, pieces }
 }
 
 /** Whether most of a span was seen in the end. */
@@ -150,30 +154,20 @@ function isFilledIn(series: readonly NightSeries[]) {
   }
 }
 
-function cutsIn(rooms: readonly Reviewed[]): TimeSpan[] {
-  const all = rooms.flatMap((r) => r.room.causes.filter((c) => c.kind === 'power-cut'))
-  return all.map((c) => ({ from: c.from, to: c.to ?? c.from }))
-}
-
 export function nightReview(material: NightMaterial): NightReview {
   const { foundry, from, to, dusk, dawn, date, now } = material
   const upTo = Math.max(from + 1, Math.min(to, now))
   const span: LineSpan = { from, upTo, dusk, dawn }
-  const rooms = foundry.stations.filter((s) => s.kind === 'dry-room')
-  const first = rooms.map((s) => reviewRoom(material, s, span))
-  const cuts = cutsIn(first)
-  // What one room tells of the mains explains what another one's machines did.
-  const reviewed = first.map((r, i) =>
-    cuts.length === 0 || cutsIn([r]).length > 0 ? r : reviewRoom(material, rooms[i] as Station, span, cuts),
-  )
+  const looked = foundry.stations.filter((s) => s.kind === 'dry-room').map((s) => lookAt(material, s, span))
+  const causes = causesIn(looked.map((l) => l.course))
   return {
     night: { date, timeZone: foundry.site.timeZone, from, to, dusk, dawn, upTo },
-    rooms: reviewed.map((r) => r.room),
+    rooms: looked.map((l, i) => roomOf(l, causes[i] ?? [], material, span)),
     alarms: alarmsOf(material, from, upTo),
     outages: outagesOf(material, from, upTo, isFilledIn([...material.series, ...material.silent])),
     coverage: [...material.coverage],
     amended: amendmentOf(
-      reviewed.flatMap((r) => r.lines),
+      looked.flatMap((l) => l.bands),
       from,
       dawn,
       now,
