@@ -148,13 +148,19 @@ export class StatisticsFold {
   #addSeen(begin: Sample, end: Sample): void {
     if (begin.t > this.#toldTo) this.#addHole(begin.t)
     this.#toldTo = end.t
+    this.#integral += ((begin.v + end.v) / 2) * (end.t - begin.t)
+    this.#widen(begin.v)
+    this.#widen(end.v)
+    // Most of most nights: nothing lies beyond a limit, and nothing has to be split.
+    if (this.#isWithin(begin.v) && this.#isWithin(end.v)) {
+      this.#sum.seenMs += end.t - begin.t
+      this.#sum.inBandMs += end.t - begin.t
+      return
+    }
     const step = bandStep(begin, end, this.#band.from, this.#band.to, Number.POSITIVE_INFINITY)
     this.#sum.seenMs += step.seenMs
     this.#sum.inBandMs += step.inBandMs
     this.#sum.beyond += step.beyond
-    this.#integral += ((begin.v + end.v) / 2) * step.seenMs
-    this.#widen(begin.v)
-    this.#widen(end.v)
     this.#follow('below', begin, end)
     this.#follow('above', begin, end)
   }
@@ -206,6 +212,10 @@ export class StatisticsFold {
     this.#excursions.push(excursion)
     this.#latest[side] = excursion
     return excursion
+  }
+
+  #isWithin(value: number): boolean {
+    return !this.#isBeyond('below', value) && !this.#isBeyond('above', value)
   }
 
   #isBeyond(side: Side, value: number): boolean {

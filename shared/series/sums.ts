@@ -116,7 +116,10 @@ export class SumsFold {
     period.widen(begin)
     period.widen(end)
     if (this.#band === null) return
-    const { inBandMs, beyond } = bandStep(begin, end, this.#band.from, this.#band.to, Number.POSITIVE_INFINITY)
+    const { from, to } = this.#band
+    const [low, high] = begin.v < end.v ? [begin.v, end.v] : [end.v, begin.v]
+    if ((from === null || low >= from) && (to === null || high <= to)) return period.addBand(end.t - begin.t, 0)
+    const { inBandMs, beyond } = bandStep(begin, end, from, to, Number.POSITIVE_INFINITY)
     period.addBand(inBandMs, beyond)
   }
 

@@ -34,7 +34,8 @@ interface Air {
 }
 
 function minutesOf({ columns, silenceMs }: NightSeries, { from, upTo }: CourseSpan): Minutes {
-  const seen = columns.v.map((v, i) => (columns.quality[i] === badQuality ? Number.NaN : v))
+  const isBad = columns.quality.includes(badQuality)
+  const seen = isBad ? columns.v.map((v, i) => (columns.quality[i] === badQuality ? Number.NaN : v)) : columns.v
   return minuteMeans(columns.t, seen, from, minutesBetween(from, upTo), silenceMs)
 }
 
@@ -58,9 +59,16 @@ function airsOf(series: readonly NightSeries[], leading: string | undefined, spa
   })
 }
 
+/** Most arrive in the order in which they were measured: then there is nothing to sort. */
+function inOrder(times: Float64Array): Float64Array {
+  for (let i = 1; i < times.length; i++)
+    if ((times[i] as number) < (times[i - 1] as number)) return Float64Array.from(times).sort()
+  return times
+}
+
 /** When nothing of it arrived for longer than its silence limit. */
 function silencesOf({ columns, silenceMs }: NightSeries, { from, upTo }: CourseSpan): Spell[] {
-  const arrived = Float64Array.from(columns.arrivedAt).sort()
+  const arrived = inOrder(columns.arrivedAt)
   const spells: Spell[] = []
   // Before its first word nobody can say that it was silent.
   let last = arrived[0] ?? upTo

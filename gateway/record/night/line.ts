@@ -1,5 +1,6 @@
 /** One series of a room through the night: its sums, its excursions, what was never seen and what was told only later. */
 import type { NightBand, NightExcursion, NightLine, NightSums, TimeSpan } from '../../../shared/contract/index.ts'
+import type { SeriesPiece } from '../../../shared/series/columns.ts'
 import { statistics, type Statistics } from '../../../shared/series/statistics.ts'
 import type { EpochMs } from '../../../shared/time.ts'
 import type { NightColumns, NightSeries } from './material.ts'
@@ -20,8 +21,25 @@ export function statisticsOf(
   to: EpochMs,
 ): Statistics {
   const fold = statistics(from, to, { from: band?.from ?? null, to: band?.to ?? null }, silenceMs)
-  fold.add(columns)
+  fold.add(around(columns, from, to))
   return fold.finish()
+}
+
+/** What lies between, and the reading on either side that says how the line runs at the edges. */
+function around({ t, v, quality }: NightColumns, from: EpochMs, to: EpochMs): SeriesPiece {
+  const [first, last] = [Math.max(0, placeOf(t, from) - 1), Math.min(t.length, placeOf(t, to) + 1)]
+  return { t: t.subarray(first, last), v: v.subarray(first, last), quality: quality.subarray(first, last) }
+}
+
+/** Index of the first time that is not before this one. */
+function placeOf(t: Float64Array, at: EpochMs): number {
+  let [low, high] = [0, t.length]
+  while (low < high) {
+    const middle = (low + high) >> 1
+    if ((t[middle] as number) < at) low = middle + 1
+    else high = middle
+  }
+  return low
 }
 
 function sumsOf(told: Statistics, band: NightBand | null): NightSums {
@@ -60,13 +78,11 @@ export function nightLine(
   const excursions = told.excursions.map(
     (e): NightExcursion => ({ ...e, isDark: e.to > dusk && e.from < dawn, cause: null, seenBy: [] }),
   )
-  let readings = 0
-  for (const t of columns.t) if (t >= from && t < upTo) readings++
   return {
     series: one.series,
     quantity,
     isLeading,
-    readings,
+    readings: placeOf(columns.t, upTo) - placeOf(columns.t, from),
     band,
     whole: sumsOf(told, band),
     dark: dark && sumsOf(dark, band),

@@ -18,6 +18,7 @@ import { SealedReadings } from './sealed-readings.ts'
 import { Sealer } from './sealer.ts'
 import { SeriesNames } from './series-names.ts'
 import { Shelf } from './shelf.ts'
+import { SumsMemory } from './sums-memory.ts'
 
 export interface SqliteOptions {
   breathe?: Breathe
@@ -48,6 +49,7 @@ export function sqliteStore({ db, lock }: OpenFile, options: SqliteOptions = {})
   const appender = new Appender(db, names, sealed, reader.head(), options.unreadableKeptMax ?? unreadableKeptMax)
   const derived = new Derived(db)
   const readers = options.readerScript ? readersBeside(db.name, options.readerScript) : readersHere(db)
+  const summed = new SumsMemory((ask, signal) => readers.ask({ job: 'sums', ask }, signal))
   /** Counts sealings: whoever counts over several turns begins anew when it has moved on. */
   let sealings = 0
   const shelving = {
@@ -103,7 +105,9 @@ export function sqliteStore({ db, lock }: OpenFile, options: SqliteOptions = {})
   return {
     append: async (entries) => {
       mustBeOpen()
-      return appender.append(entries)
+      const fates = await appender.append(entries)
+      for (const entry of entries) if (entry.kind === 'reading') summed.note(entry.series, entry.measuredAt)
+      return fates
     },
     head: () => appender.head,
     damage: () => damage.first,
@@ -126,7 +130,7 @@ export function sqliteStore({ db, lock }: OpenFile, options: SqliteOptions = {})
     },
     sums: async (ask, signal) => {
       mustBeOpen()
-      return readers.ask({ job: 'sums', ask }, signal)
+      return summed.sums(ask, signal)
     },
     seal: async (now, blocksMax) => {
       mustBeOpen()
@@ -134,7 +138,11 @@ export function sqliteStore({ db, lock }: OpenFile, options: SqliteOptions = {})
     },
     retire: async (before) => {
       mustBeOpen()
-      return retire(shelving, before)
+      try {
+        return await retire(shelving, before)
+      } finally {
+        summed.forget()
+      }
     },
     stock: async () => {
       mustBeOpen()

@@ -74,17 +74,50 @@ export function minuteMeans(
   return means
 }
 
+/** Values in rising order, put in one by one. Reason: a night asks for a hundred thousand middles of a few minutes each. */
+class Rising {
+  readonly #all = new Float64Array(64)
+  #more: number[] = []
+  #size = 0
+
+  clear(): void {
+    this.#size = 0
+    this.#more = []
+  }
+
+  put(value: number): void {
+    if (this.#size === this.#all.length) {
+      this.#more.push(value)
+      return
+    }
+    let at = this.#size++
+    for (; at > 0 && (this.#all[at - 1] as number) > value; at--) this.#all[at] = this.#all[at - 1] as number
+    this.#all[at] = value
+  }
+
+  get size(): number {
+    return this.#size + this.#more.length
+  }
+
+  /** NaN where there is none. */
+  middle(): number {
+    const sorted = this.#more.length === 0 ? this.#all : Float64Array.from([...this.#all, ...this.#more]).sort()
+    const half = this.size >> 1
+    if (this.size === 0) return Number.NaN
+    return this.size % 2 === 1
+      ? (sorted[half] as number)
+      : ((sorted[half - 1] as number) + (sorted[half] as number)) / 2
+  }
+}
+
+const rising = new Rising()
+
 /** The middle value of from ≤ i < to that are seen; NaN where fewer than `least` are. */
 export function medianOf(all: Minutes, from: number, to: number, least = 1): number {
-  const seen: number[] = []
+  rising.clear()
   for (let i = Math.max(0, from); i < Math.min(all.length, to); i++)
-    if (!Number.isNaN(all[i] as number)) seen.push(all[i] as number)
-  if (seen.length < least) return Number.NaN
-  seen.sort((a, b) => a - b)
-  const middle = seen.length >> 1
-  return seen.length % 2 === 1
-    ? (seen[middle] as number)
-    : ((seen[middle - 1] as number) + (seen[middle] as number)) / 2
+    if (!Number.isNaN(all[i] as number)) rising.put(all[i] as number)
+  return rising.size < least ? Number.NaN : rising.middle()
 }
 
 /** Each minute the middle of the minutes around it, so many on either side. */

@@ -32,13 +32,48 @@ interface Range {
   high: number
 }
 
-/** `memory` holds what was seen and usual, in order. */
-function rangeOf(memory: readonly number[]): Range | null {
-  const end = Math.max(memoryLeast, memory.length - guardMinutes)
-  if (memory.length < memoryLeast) return null
-  const seen = Float64Array.from(memory.slice(Math.max(0, end - memoryMinutes), end)).sort()
-  const at = (share: number) => seen[Math.round(share * (seen.length - 1))] as number
-  return { low: at(0.03), middle: at(0.5), high: at(0.97) }
+/** What was seen and usual, in order of time, and the part of it that the usual range is taken from, in order of value. */
+class Memory {
+  #all: number[] = []
+  #sorted: number[] = []
+  /** The sorted part is `from` ≤ i < `to` of all. */
+  #from = 0
+  #to = 0
+
+  push(value: number): void {
+    this.#all.push(value)
+  }
+
+  /** The newest are forgotten. */
+  drop(count: number): void {
+    this.#all.length = Math.max(0, this.#all.length - count)
+    this.#sorted = []
+    this.#from = this.#to = 0
+  }
+
+  range(): Range | null {
+    if (this.#all.length < memoryLeast) return null
+    const end = Math.max(memoryLeast, this.#all.length - guardMinutes)
+    for (; this.#to < end; this.#to++) {
+      const value = this.#all[this.#to] as number
+      this.#sorted.splice(placeOf(this.#sorted, value), 0, value)
+    }
+    for (; this.#from < end - memoryMinutes; this.#from++)
+      this.#sorted.splice(placeOf(this.#sorted, this.#all[this.#from] as number), 1)
+    const at = (share: number) => this.#sorted[Math.round(share * (this.#sorted.length - 1))] as number
+    return { low: at(0.03), middle: at(0.5), high: at(0.97) }
+  }
+}
+
+/** Of the first value that is not below this one. */
+function placeOf(sorted: readonly number[], value: number): number {
+  let [low, high] = [0, sorted.length]
+  while (low < high) {
+    const middle = (low + high) >> 1
+    if ((sorted[middle] as number) < value) low = middle + 1
+    else high = middle
+  }
+  return low
 }
 
 /** Back from where it left: its last turning point within the usual range. */
@@ -80,12 +115,12 @@ function described(
 
 export function departuresOf(all: Minutes): Departure[] {
   const slow = smoothed(all, 3)
-  const memory: number[] = []
+  const memory = new Memory()
   const found: Departure[] = []
   for (let i = 0; i < slow.length; i++) {
     const value = slow[i] as number
     if (Number.isNaN(value)) continue
-    const range = rangeOf(memory)
+    const range = memory.range()
     if (!range) {
       memory.push(value)
       continue
@@ -114,7 +149,7 @@ export function departuresOf(all: Minutes): Departure[] {
     }
     const from = beginOf(slow, i, sign, range)
     // What it did on its way out is no part of what is usual.
-    memory.length = Math.max(0, memory.length - (i - from))
+    memory.drop(i - from)
     found.push(described(slow, from, peak, to, sign, range))
     i = end
   }

@@ -19,10 +19,10 @@ export type Form = 'numbers' | 'json'
 
 export class Asker {
   readonly #agent = new Agent({ keepAlive: true, maxSockets: 64 })
-  readonly #http: string
+  readonly http: string
 
   constructor(http: string) {
-    this.#http = http
+    this.http = http
   }
 
   async charts(series: readonly string[], { from, to, width }: Window, form: Form = 'numbers'): Promise<Answered> {
@@ -33,6 +33,14 @@ export class Asker {
     return { ms: performance.now() - begun, bytes: body.length, charts }
   }
 
+  /** Any answer in JSON, timed until it is parsed. */
+  async json<T>(path: string): Promise<{ ms: number; bytes: number; body: T }> {
+    const begun = performance.now()
+    const raw = await this.#get(path, 'json')
+    const body = JSON.parse(raw.toString()) as T
+    return { ms: performance.now() - begun, bytes: raw.length, body }
+  }
+
   close(): void {
     this.#agent.destroy()
   }
@@ -40,7 +48,7 @@ export class Asker {
   #get(path: string, form: Form): Promise<Buffer> {
     const headers = form === 'numbers' ? { accept: chartsMedia } : {}
     return new Promise((resolve, reject) => {
-      get(this.#http + path, { agent: this.#agent, headers }, (response) => {
+      get(this.http + path, { agent: this.#agent, headers }, (response) => {
         const pieces: Buffer[] = []
         response.on('data', (piece: Buffer) => pieces.push(piece))
         response.on('error', reject)

@@ -10,7 +10,7 @@ import { inMs, type Told, toldOf } from './percentiles.ts'
 import { differing } from './same.ts'
 import { Postgres, postgresVersion } from './postgres.ts'
 import { chartColumns, chartLines, writeTable } from './table.ts'
-import { type Years, yearsOf } from './years.ts'
+import { type Years, type YearsWish, yearsOf } from './years.ts'
 
 /** Fewer requests and no PostgreSQL: to look at ours while working on it. */
 export const quick = process.argv.includes('--quick')
@@ -22,8 +22,13 @@ export function tellMachine(): void {
   console.log(`  Machine: ${availableParallelism()} cores, load ${loadavg()[0]?.toFixed(1)} when it began`)
 }
 
-export function makeYears(folder: string, series: number, days: number): Years {
-  const made = yearsOf(folder, { series, years: days / 365, hz: 1 })
+export function makeYears(
+  folder: string,
+  series: number,
+  days: number,
+  wish: Pick<YearsWish, 'names' | 'course'> = {},
+): Years {
+  const made = yearsOf(folder, { series, years: days / 365, hz: 1, ...wish })
   const readings = made.readings.toLocaleString('en-GB')
   console.log(
     `  Data, invented, seed ${seed}: ${readings} readings of ${series} series over ${days} days, ${mannerTold(usual)};`,

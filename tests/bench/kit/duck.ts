@@ -65,6 +65,28 @@ export class Duck {
     return { ms: performance.now() - begun, rows }
   }
 
+  /**
+   * Seen time and time in band of each of these series, ms, trapezoid by trapezoid without splitting at the crossing, gaps beyond
+   * `silenceMs` unseen: what a window function can tell of a night. Timed until they are here.
+   */
+  async inBand(
+    series: readonly number[],
+    { from, to }: { from: number; to: number },
+    band: { from: number; to: number },
+    silenceMs: number,
+  ): Promise<{ ms: number; rows: number[][] }> {
+    const begun = performance.now()
+    const reader = await this.#connection.runAndReadAll(
+      `WITH step AS (
+         SELECT series, v, lead(t) OVER same - t AS ms, (v + lead(v) OVER same) / 2 AS middle
+         FROM reading WHERE series IN (${series.join(', ')}) AND t >= ${from} AND t < ${to} WINDOW same AS (PARTITION BY series ORDER BY t))
+       SELECT series, sum(ms), sum(CASE WHEN middle BETWEEN ${band.from} AND ${band.to} THEN ms ELSE 0 END), min(v), max(v), sum(middle * ms) / sum(ms)
+       FROM step WHERE ms <= ${silenceMs} GROUP BY series ORDER BY series`,
+    )
+    const rows = reader.getColumns().map((column) => column.map(Number))
+    return { ms: performance.now() - begun, rows }
+  }
+
   close(): void {
     this.#connection.closeSync()
     this.#instance.closeSync()

@@ -27,6 +27,9 @@ export interface Noisy {
   arrivedAt: Float64Array
 }
 
+/** What a series follows, in its unit; `nth` of the bench. */
+export type Course = (t: number, nth: number) => number
+
 /** The slow course: a pot that is heated by a thermostat, in a room with a day. */
 function courseC(t: number, nth: number): number {
   return (
@@ -37,7 +40,13 @@ function courseC(t: number, nth: number): number {
   )
 }
 
-export function noisy(nth: number, from: number, count: number, manner: Manner = usual): Noisy {
+export function noisy(
+  nth: number,
+  from: number,
+  count: number,
+  manner: Manner = usual,
+  course: Course = courseC,
+): Noisy {
   const random = chance(seed, `series/${nth}`)
   const made: Noisy = {
     t: new Float64Array(count),
@@ -49,7 +58,7 @@ export function noisy(nth: number, from: number, count: number, manner: Manner =
     const t = Math.max(last + 1, Math.round(from + i * manner.stepMs + manner.jitterMs * within3(random)))
     const arrival = Math.max(lastArrival, Math.round(t + delayMsMin - delayMsMean * Math.log(1 - random.next())))
     made.t[i] = last = t
-    made.v[i] = Math.round((courseC(t, nth) + manner.noiseC * random.gauss()) * 10) / 10
+    made.v[i] = Math.round((course(t, nth) + manner.noiseC * random.gauss()) * 10) / 10
     made.arrivedAt[i] = lastArrival = arrival
   }
   return made

@@ -21,14 +21,14 @@ export function writeTable(file: string, lines: Iterable<string>): void {
   closeSync(handle)
 }
 
-/** Every reading of a database of ours as a line of a chart's columns, block by block. */
-export function* chartLines(file: string): Generator<string> {
+/** Every reading of a database of ours from `since` on, as a line of a chart's columns, block by block. */
+export function* chartLines(file: string, since = Number.NEGATIVE_INFINITY): Generator<string> {
   const db = new Database(file, { readonly: true })
   const blocks = db.prepare<[], { series: number; course: Buffer }>('SELECT series, course FROM block ORDER BY id')
   for (const { series, course } of blocks.iterate()) {
     const opened = openCourse(course)
     const [t, v] = [opened.times(), opened.values()]
-    for (let i = 0; i < t.length; i++) yield `${series},${t[i]},${v[i]}`
+    for (let i = 0; i < t.length; i++) if ((t[i] as number) >= since) yield `${series},${t[i]},${v[i]}`
   }
   db.close()
 }

@@ -8,7 +8,7 @@ import { SeriesNames } from '../../../gateway/store/sqlite/series-names.ts'
 import { dayOf, spansOf } from '../../../gateway/store/sqlite/shelf.ts'
 import { Shelver } from '../../../gateway/store/sqlite/shelver.ts'
 import { emptyHouse, freeze, judge, stateShape } from '../../../shared/judge/index.ts'
-import { type Noisy, noisy, usual } from './noisy.ts'
+import { type Course, type Noisy, noisy, usual } from './noisy.ts'
 
 export interface YearsWish {
   series: number
@@ -16,6 +16,9 @@ export interface YearsWish {
   hz: number
   /** The end of the last year; a whole UTC day. Today's beginning where absent. */
   end?: number
+  /** Whose series they are; `seriesName` where absent. */
+  names?: readonly string[]
+  course?: Course
 }
 
 export interface Years {
@@ -43,7 +46,8 @@ export const seriesName = (nth: number): string => `probe-${nth}.temperature`
  * Only the commit waits for no disk: nothing of this is promised to anybody. With it lies the snapshot that a gateway keeps each minute,
  * here of the newest reading of each series.
  */
-export function yearsOf(folder: string, { series, years, hz, end }: YearsWish): Years {
+export function yearsOf(folder: string, { series, years, hz, end, names: told, course }: YearsWish): Years {
+  const nameOf = (nth: number) => told?.[nth] ?? seriesName(nth)
   const file = join(folder, 'cirewatch.db')
   const to = end ?? Math.floor(Date.now() / day) * day
   const from = to - years * yearDays * day
@@ -51,7 +55,7 @@ export function yearsOf(folder: string, { series, years, hz, end }: YearsWish): 
   db.pragma('synchronous = OFF')
   const names = new SeriesNames(db)
   const shelver = new Shelver(db)
-  const ids = Array.from({ length: series }, (_, nth) => names.idOrNew(seriesName(nth)))
+  const ids = Array.from({ length: series }, (_, nth) => names.idOrNew(nameOf(nth)))
   const tiles = ids.map((_, nth) => tileOf(nth, hz))
   const done = { readings: 0, blocks: 0 }
   const newest: (BlockColumns | undefined)[] = []
@@ -69,18 +73,18 @@ export function yearsOf(folder: string, { series, years, hz, end }: YearsWish): 
     })
   })
   for (let begin = from; begin < to; begin += day) writeDay(begin)
-  new Derived(db).keep({ snapshot: snapshotOf(newest) })
+  new Derived(db).keep({ snapshot: snapshotOf(newest, nameOf) })
   db.pragma('wal_checkpoint(TRUNCATE)')
   const bytes =
     (db.pragma('page_count', { simple: true }) as number) * (db.pragma('page_size', { simple: true }) as number)
   db.close()
   lock.release()
-  return { file, names: ids.map((_, nth) => seriesName(nth)), from, to, ...done, bytes }
+  return { file, names: ids.map((_, nth) => nameOf(nth)), from, to, ...done, bytes }
 
   /** A week from the instant 0, with the seqs it has when all series speak in turn. */
   function tileOf(nth: number, perSecond: number): Tile {
     const count = (tileDays * day * perSecond) / 1_000
-    const columns = noisy(nth, 0, count, { ...usual, stepMs: 1_000 / perSecond })
+    const columns = noisy(nth, 0, count, { ...usual, stepMs: 1_000 / perSecond }, course)
     // Half a step into the beat, so that jitter does not reach over the edge of a week.
     const offset = 500 / perSecond
     const whole = (times: Float64Array) => times.map((t) => t + offset)
@@ -90,12 +94,12 @@ export function yearsOf(folder: string, { series, years, hz, end }: YearsWish): 
 }
 
 /** What the judge holds once it has seen the last reading of these. */
-function snapshotOf(newest: readonly (BlockColumns | undefined)[]) {
+function snapshotOf(newest: readonly (BlockColumns | undefined)[], nameOf: (nth: number) => string) {
   let house = emptyHouse()
   newest.forEach((block, nth) => {
     const last = (column: Float64Array | undefined) => column?.at(-1) ?? Number.NaN
     const [measuredAt, value, at, seq] = [last(block?.t), last(block?.v), last(block?.arrivedAt), last(block?.seq)]
-    const entry = { kind: 'reading', seq, at, series: seriesName(nth), measuredAt, value, quality: 'good' } as const
+    const entry = { kind: 'reading', seq, at, series: nameOf(nth), measuredAt, value, quality: 'good' } as const
     house = judge(house, entry)[0]
   })
   return { seq: house.seq, state: freeze(house), shape: stateShape }
