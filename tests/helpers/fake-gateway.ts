@@ -8,6 +8,7 @@ import { chartsMedia, type Frame, type UnclaimedBody, type Welcome } from '../..
 import { fakeFindings, fakeNow, fakeValue, fakeWelcome } from './fake-foundry.ts'
 import { type FakeInstruments, fakeInstruments, fakeUnclaimed } from './fake-instruments.ts'
 import { fakeKeeping } from './fake-keeping.ts'
+import { fakeNight, fakeNights } from './fake-night.ts'
 import { fakeCharts, fakeRuns, fakeSeries, fakeSums } from './fake-past.ts'
 
 const types: Record<string, string> = {
@@ -102,6 +103,8 @@ export async function fakeGateway(
       ],
     }),
     '/api/v1/keeping': fakeKeeping,
+    '/api/v1/nights': fakeNights,
+    '/api/v1/nights/last': fakeNight,
     '/api/v1/series': fakeSeries,
     '/api/v1/unclaimed': () => gateway.unclaimed,
     '/api/v1/instruments': () => ({ items: gateway.instruments.all() }),

@@ -59,6 +59,8 @@ const pages: Record<string, string> = {
   '/recipes/figure-wax': 'Write a new revision',
   '/recipes/figure-wax/edit': 'Runs under way keep revision',
   '/recipes/new': 'Every number is your own wax’s',
+  '/night/last': 'Made from stored readings',
+  '/nights': 'Noon to noon, held against',
   '/keeping': 'To bring a backup back',
   '/wall': 'One thing to do now.',
   '/nowhere': 'There is no such page.',

@@ -105,7 +105,7 @@ export function sqliteStore({ db, lock }: OpenFile, options: SqliteOptions = {})
   return {
     append: async (entries) => {
       mustBeOpen()
-      const fates = await appender.append(entries)
+      const fates = appender.append(entries)
       for (const entry of entries) if (entry.kind === 'reading') summed.note(entry.series, entry.measuredAt)
       return fates
     },
