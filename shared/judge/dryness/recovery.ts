@@ -16,6 +16,8 @@ export interface Recovery {
   r: Minutes
   /** Standard uncertainty of R. */
   sd: Minutes
+  /** The part of it that another night of the same probes does not share. */
+  ownSd: Minutes
   /** The depression the piece feels, °C. */
   feltC: Minutes
 }
@@ -24,6 +26,8 @@ export interface Recovery {
 const lagShare = 0.12
 /** What no fit explains of air and wax, °C: the room is not the same everywhere. */
 const restC = 0.04
+/** Probes and rooms stray a little more than is known of them: measured on dryings of other seeds than the frozen ones. */
+const widened = 1.12
 /** Of the air probe's error so much reaches the depression: the wet bulb moves with it. */
 const airToDepression = 0.35
 
@@ -59,7 +63,7 @@ export function recoveryOf(course: DryingCourse, lag: PieceLag, known: ProbesKno
       felt: lagged(depressionC, shape, 0, length, usual),
     }
   })
-  const [r, sd, feltC] = [new Float64Array(length), new Float64Array(length), new Float64Array(length)]
+  const [r, sd, ownSd, feltC] = [0, 1, 2, 3].map(() => new Float64Array(length)) as [Minutes, Minutes, Minutes, Minutes]
   for (let i = 0; i < length; i++) {
     const isSeen = !Number.isNaN(airC[i] as number) && !Number.isNaN(depressionC[i] as number)
     let [sum, square, felt, moving] = [0, 0, 0, 0]
@@ -74,7 +78,8 @@ export function recoveryOf(course: DryingCourse, lag: PieceLag, known: ProbesKno
     feltC[i] = felt
     r[i] = isSeen && felt > 0 ? sum : Number.NaN
     const apart = Math.sqrt(Math.max(0, square - sum * sum))
-    sd[i] = Math.hypot(apart, Math.hypot((1 - sum) * depressionSd, lagShare * moving, lag.offsetSdC, restC) / felt)
+    ownSd[i] = Math.hypot(apart, Math.hypot(lagShare * moving, restC) / felt)
+    sd[i] = widened * Math.hypot(ownSd[i] as number, Math.hypot((1 - sum) * depressionSd, lag.offsetSdC) / felt)
   }
-  return { r, sd, feltC }
+  return { r, sd, ownSd, feltC }
 }
