@@ -46,8 +46,8 @@ const nightSd = 0.2
 const dipSd = 0.13
 /** The next hours are not the last one: share of the depression. */
 const airSd = 0.15
-/** Of a hundred, two may be called too soon: so many standard deviations. */
-const callZ = 1.65
+/** Of a hundred, two may be called too soon: so many standard deviations of a normal spread. Not tuned: what scenes would allow is less, and too soon is worse than too late. */
+const callZ = 2.05
 /** Four in five. */
 const forecastZ = 1.28
 
