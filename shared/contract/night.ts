@@ -95,6 +95,7 @@ export interface CauseEvidence {
     | 'dew-point-step'
     | 'dew-point-ramp'
     | 'dew-point-flat'
+    | 'dew-point-follows'
     | 'temperature-step'
     | 'temperature-ramp'
     | 'temperature-flat'

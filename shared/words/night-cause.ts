@@ -43,6 +43,8 @@ export function evidenceSays({ is, value }: CauseEvidence, speech: Speech): stri
       return `the dew point went on rising by ${degrees(value, speech)} an hour`
     case 'dew-point-flat':
       return value === 0 ? 'the dew point stayed' : `the dew point moved by ${degrees(value, speech)} only`
+    case 'dew-point-follows':
+      return `the dew point only followed it, by ${degrees(value, speech)}`
     case 'temperature-step':
       return `the air ${value < 0 ? 'cooled' : 'warmed'} by ${degrees(value, speech)} within minutes`
     case 'temperature-ramp':
@@ -66,7 +68,7 @@ export function evidenceSays({ is, value }: CauseEvidence, speech: Speech): stri
     case 'pinned':
       return `it stood at ${value.toFixed(0)} % humidity, where a wet probe ends`
     case 'stuck':
-      return `it repeated the same two values for ${duration(value * minuteMs)}`
+      return `it repeated the same value for ${duration(value * minuteMs)}`
     case 'gateway-off':
       return 'Cirewatch itself did not run'
     case 'recovered':

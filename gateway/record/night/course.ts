@@ -18,6 +18,7 @@ export interface RoomSeries {
 
 export interface CourseSpan {
   from: EpochMs
+  dusk: EpochMs
   upTo: EpochMs
   pressurePa: number
   absences: readonly Spell[]
@@ -92,6 +93,7 @@ export function courseOf(room: RoomSeries, span: CourseSpan): RoomCourse | null 
   const speaks = (s: NightSeries) => s.quantity !== 'humidity'
   return {
     from: span.from,
+    dusk: span.dusk,
     airC: leading.airC,
     dewC: leading.dewC,
     humidity: leading.humidity,

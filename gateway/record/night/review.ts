@@ -122,6 +122,7 @@ function lookAt(material: NightMaterial, station: Station, span: LineSpan): Look
     { leading, mine, outside: outsideOf(foundry, station, series), all: series },
     {
       from: span.from,
+      dusk: span.dusk,
       upTo: span.upTo,
       pressurePa: pressureAtPa(foundry.site.elevationM) ?? seaLevelPa,
       absences: absencesOf(material, span.from, span.upTo),

@@ -18,6 +18,8 @@ export interface PieceCourse {
 /** Everything that is known of one room. All minutes begin at `from` and have the same length. */
 export interface RoomCourse {
   from: EpochMs
+  /** Until then people come and go, with wet shells: from the air alone nothing is named that began by day. */
+  dusk: EpochMs
   /** Of the probe that stands for the room. */
   airC: Minutes
   dewC: Minutes

@@ -11,6 +11,12 @@ const airStepMin = 0.5
 const unrestTimes = 4
 /** A step is over in so many minutes; a machine that stops takes an hour for as much. */
 const stepMinutes = 8
+/** A step must be so many times what the room does in the liveliest twentieth of its other hours: a machine’s cycle comes again and again. */
+const oftenShare = 0.95
+const oftenTimes = 1.6
+const elsewhereMinutes = 90
+/** Told from the air alone: somebody going through is over sooner, even to a slow probe. */
+const airMinutesMin = 12
 
 interface Step {
   at: number
@@ -99,27 +105,74 @@ function byContact(course: RoomCourse, unrest: { dew: number; air: number }): Fo
   })
 }
 
-/** The highest of neighbouring steps. */
+/** So high that no machine of the room, and nobody going through, makes such steps all night. */
+interface Least {
+  dew: number
+  air: number
+}
+
+/** The highest of neighbouring steps that are more than the room does at other times. */
 function peaks(course: RoomCourse, unrest: { dew: number; air: number }): Step[] {
-  const weight = ({ dew, air }: Step) =>
-    Math.max(
-      Math.abs(dew) / Math.max(dewStepMin, unrestTimes * unrest.dew) || 0,
-      Math.abs(air) / Math.max(airStepMin, unrestTimes * unrest.air) || 0,
-    )
+  const steps: Step[] = []
+  for (let i = 12; i < course.dewC.length - stepMinutes; i++) steps.push(stepAt(course, i))
+  const weight = ({ dew, air }: Step, least: Least) =>
+    Math.max(Math.abs(dew) / least.dew || 0, Math.abs(air) / least.air || 0)
+  const usual = {
+    dew: Math.max(dewStepMin, unrestTimes * unrest.dew),
+    air: Math.max(airStepMin, unrestTimes * unrest.air),
+  }
   const found: Step[] = []
   let best: Step | null = null
-  for (let i = 12; i < course.dewC.length - stepMinutes; i++) {
-    const step = stepAt(course, i)
-    if (weight(step) < 1) {
+  for (const step of steps) {
+    const i = step.at
+    if (weight(step, usual) < 1) {
       if (best && i - best.at > 15) {
         found.push(best)
         best = null
       }
       continue
     }
-    if (!best || weight(step) > weight(best)) best = step
+    if (!best || weight(step, usual) > weight(best, usual)) best = step
   }
-  return best ? [...found, best] : found
+  return [...found, ...(best ? [best] : [])].filter((step) => {
+    const others = steps.filter((o) => Math.abs(o.at - step.at) > elsewhereMinutes)
+    const often = (get: (s: Step) => number) =>
+      quantile(
+        others.map((o) => Math.abs(get(o))),
+        oftenShare,
+      )
+    const least = {
+      dew: Math.max(usual.dew, oftenTimes * often((s) => s.dew)),
+      air: Math.max(usual.air, oftenTimes * often((s) => s.air)),
+    }
+    return weight(step, least) >= 1
+  })
+}
+
+/** NaN are left out; 0 of nothing. */
+function quantile(all: readonly number[], share: number): number {
+  const seen = Float64Array.from(all.filter((v) => !Number.isNaN(v))).sort()
+  return seen[Math.floor(share * (seen.length - 1))] ?? 0
+}
+
+/** A step of temperature alone is a door only where the air outside is known to be that much warmer or colder. */
+function isAirToward(step: Step, { airC, corridor }: RoomCourse): boolean {
+  const gap = corridor ? medianOf(corridor.airC, step.at - 12, step.at + 12) - before(airC, step.at) : Number.NaN
+  return Math.sign(gap) === Math.sign(step.air) && Math.abs(gap) >= Math.abs(step.air)
+}
+
+/** How much of the way to the air outside it came while it stood open. */
+function cameShare(
+  { corridor, ...course }: RoomCourse,
+  of: 'dewC' | 'airC',
+  level: number,
+  from: number,
+  end: number,
+): number {
+  if (!corridor) return 1
+  const out = medianOf(corridor[of], from, end + 1, 3) - level
+  const came = medianOf(course[of], Math.max(from, end - 15), end + 6, 3) - level
+  return Number.isNaN(out) ? 1 : came / out
 }
 
 function byAir(course: RoomCourse, unrest: { dew: number; air: number }): Found[] {
@@ -129,13 +182,15 @@ function byAir(course: RoomCourse, unrest: { dew: number; air: number }): Found[
     if (step.at < over) continue
     const toward = isToward(step, course)
     const isDew = Math.abs(step.dew) >= Math.max(dewStepMin, unrestTimes * unrest.dew)
-    if (toward === false && isDew) continue
+    if (isDew ? toward === false : !isAirToward(step, course)) continue
     const all = isDew ? course.dewC : course.airC
     const level = before(all, step.at)
     const back = turnsBack(all, level, step.at)
     const end = back?.end ?? all.length - 1
     // Where nobody knows the corridor, only what comes back by itself is taken for a door.
     if (toward === null && !back) continue
+    if (back && back.end - step.at < airMinutesMin) continue
+    if (toward && cameShare(course, isDew ? 'dewC' : 'airC', level, step.at, end) < (back ? 0.3 : 0.5)) continue
     if (riseMinutes(all, level, step.at - 2, end) < openMinutesMin) continue
     over = end
     doors.push({

@@ -41,6 +41,13 @@ function afterCut(machine: Found, cuts: readonly Found[]): Found {
   return { ...machine, from, evidence: [...machine.evidence, fact('after-power-cut')] }
 }
 
+/** What people did last lingers for so long after dusk. */
+const lingersMinutes = 45
+
+/** What is only read from the air, and began while people were about. */
+const isByDay = (found: Found, { dusk }: RoomCourse) =>
+  found.confidence !== 'sure' && found.kind !== 'power-cut' && found.from < dusk + lingersMinutes * minuteMs
+
 /** Everything that happened in the room between the first and the last minute of its course, in order. */
 export function causesOf(course: RoomCourse): NamedCause[] {
   const unrest = { dew: unrestOf(course.dewC), air: unrestOf(course.airC) }
@@ -74,5 +81,8 @@ export function causesOf(course: RoomCourse): NamedCause[] {
     )
     .map((f) => afterCut(f, cuts))
   const quiet = sensors.filter((s) => !doors.some((d) => d.confidence === 'sure' && overlaps(d, s, 5)) && !isCut(s))
-  return [...own, ...quiet, ...doors, ...machines, ...fans].sort((a, b) => a.from - b.from).map(named)
+  return [...own, ...quiet, ...doors, ...machines, ...fans]
+    .filter((f) => !isByDay(f, course))
+    .sort((a, b) => a.from - b.from)
+    .map(named)
 }

@@ -4,19 +4,37 @@ import { type Departure, departuresOf } from './departures.ts'
 import { instantOf, medianOf, type Minutes, type RoomCourse } from './course.ts'
 import { fact, type Found } from './evidence.ts'
 
-/** °C/h from which a drift is no evening's. Reason: rooms of this size lose a machine's work at a third of a degree an hour or more. */
-const slopeMin = 0.3
-/** From its beginning to its farthest point; what is there sooner, or came mostly at once, is a step. */
-const climbMinutes = 30
-const suddenShareMax = 0.6
-/** What else moves less than this share of it counts as flat: the air beside a dew point that climbs, and the other way round. */
+/** What makes a departure a machine’s: °C/h, minutes from its beginning to its farthest point, and how much of it may have come at once. */
+interface Ramp {
+  slopeMin: number
+  climbMinutes: number
+  suddenShareMax: number
+}
+
+/** Reason: rooms of this size lose a machine’s work at a third of a degree an hour or more. */
+const airRamp: Ramp = { slopeMin: 0.3, climbMinutes: 55, suddenShareMax: 0.6 }
+/** Longer, for fresh shells bring damp as well, and give it within the hour. */
+const dewRamp: Ramp = { slopeMin: 0.35, climbMinutes: 100, suddenShareMax: 0.5 }
+/** The air beside a dew point that climbs: so much of it, or so many °C, is still flat. */
 const airFlatShare = 0.5
-const dewFlatShare = 0.8
+const airFlatC = 1
+/** The dew point may follow the air, up to twice as far, for boards and shells keep the humidity; against it, only so much. */
+const dewFollowsShare = 2
+const dewAgainstShare = 0.8
 /** Of its way that the air outside the door explains: then it is the weather. */
 const weatherShare = 0.6
+/** What comes again so often in one night is the room’s habit. */
+const habitTimes = 3
 
-const isRamp = (d: Departure) =>
-  d.peak - d.from >= climbMinutes && d.suddenShare <= suddenShareMax && d.sign * d.slope >= slopeMin
+function isRamp(d: Departure, all: readonly Departure[], { slopeMin, climbMinutes, suddenShareMax }: Ramp): boolean {
+  const alike = all.filter((o) => o.sign === d.sign && Math.abs(o.total) >= 0.5 * Math.abs(d.total))
+  return (
+    d.peak - d.from >= climbMinutes &&
+    d.suddenShare <= suddenShareMax &&
+    d.sign * d.slope >= slopeMin &&
+    alike.length < habitTimes
+  )
+}
 
 const change = (all: Minutes, { from, peak }: Departure) =>
   medianOf(all, peak - 5, peak + 6) - medianOf(all, from - 30, from + 5)
@@ -52,16 +70,20 @@ export function machinesOf(course: RoomCourse): Found[] {
       { kind: not, because: flat },
     ],
   })
-  const damp = departuresOf(dewC).flatMap((d) => {
+  const damp = departuresOf(dewC).flatMap((d, _, all) => {
     const air = change(airC, d)
-    if (d.sign < 0 || !isRamp(d) || Math.abs(air) > airFlatShare * d.total || isWeather(d, corridor?.dewC)) return []
+    const isFlat = Math.abs(air) <= Math.max(airFlatC, airFlatShare * d.total)
+    if (d.sign < 0 || !isRamp(d, all, dewRamp) || !isFlat || isWeather(d, corridor?.dewC)) return []
     return [stopped(d, 'dehumidifier', 'dew-point-ramp', fact('temperature-flat', air), 'cooling')]
   })
-  const drifting = departuresOf(airC).flatMap((d) => {
+  const drifting = departuresOf(airC).flatMap((d, _, all) => {
     const dew = change(dewC, d)
-    if (!isRamp(d) || Math.abs(dew) > dewFlatShare * Math.abs(d.total) || isWeather(d, corridor?.airC)) return []
+    const follows = (d.sign * dew) / Math.abs(d.total)
+    const isBeside = follows <= dewFollowsShare && -follows <= dewAgainstShare
+    if (!isRamp(d, all, airRamp) || !isBeside || isWeather(d, corridor?.airC)) return []
     const kind = d.sign > 0 ? 'cooling' : 'heating'
-    return [stopped(d, kind, 'temperature-ramp', fact('dew-point-flat', dew), 'dehumidifier')]
+    const beside = fact(d.sign * dew > 0.3 ? 'dew-point-follows' : 'dew-point-flat', dew)
+    return [stopped(d, kind, 'temperature-ramp', beside, 'dehumidifier')]
   })
   return [...damp, ...drifting]
 }

@@ -4,16 +4,29 @@ import { fact, type Found } from './evidence.ts'
 
 const pinnedAt = 98.5
 const pinnedMinutesMin = 10
-const stuckMinutesMin = 40
+/** A wet probe ends somewhat below that; then it must have got there at once, which no room does. */
+const nearlyPinnedAt = 93
+const leapPercent = 15
+const leapMinutes = 20
+/** One value again and again: for so long, and so many times as long as ever in its other hours. */
+const stuckMinutesMin = 45
+const stuckTimes = 2.5
+const livelyMinutes = 90
+const livelyMin = 0.4
 /** °C of dew point or air that no room moves by within two minutes. */
 const jumpMinC = 1
 const unrestTimes = 6
+const oftenTimes = 1.5
 
 function pinned(course: RoomCourse): Found[] {
   const { humidity, other, dewC } = course
-  return stretchesOf(humidity.length, (i) => (humidity[i] as number) >= pinnedAt, pinnedMinutesMin).flatMap(
+  const leaps = (from: number) =>
+    medianOf(humidity, from + 5, from + 10, 2) - medianOf(humidity, from - leapMinutes - 10, from - leapMinutes, 2) >=
+    leapPercent
+  return stretchesOf(humidity.length, (i) => (humidity[i] as number) >= nearlyPinnedAt, pinnedMinutesMin).flatMap(
     ({ from, to }): Found[] => {
       const end = to ?? humidity.length
+      if (medianOf(humidity, from, end) < pinnedAt && !leaps(from)) return []
       const apart = other ? Math.abs(medianOf(dewC, from, end) - medianOf(other.dewC, from, end)) : Number.NaN
       // Two that agree tell of fog, not of a probe.
       if (apart < 1) return []
@@ -34,29 +47,38 @@ function pinned(course: RoomCourse): Found[] {
   )
 }
 
+/** Temperature or humidity alone, or both: a probe of two elements may lose one. */
 function stuck(course: RoomCourse): Found[] {
-  const { airC, humidity } = course
-  const same = (all: Minutes, i: number) => i > 0 && all[i] === all[i - 1]
-  const moves = (all: Minutes) => {
-    let changed = 0
-    let seen = 0
-    for (let i = 1; i < all.length; i++)
-      if (!Number.isNaN(all[i] as number) && !Number.isNaN(all[i - 1] as number)) {
-        seen++
-        if (all[i] !== all[i - 1]) changed++
-      }
-    return seen > 0 ? changed / seen : 0
-  }
-  // A coarse probe in a steady room repeats itself; one that usually moves does not.
-  if (moves(airC) < 0.3 && moves(humidity) < 0.3) return []
-  return stretchesOf(airC.length, (i) => same(airC, i) && same(humidity, i), stuckMinutesMin).map(({ from, to }) => ({
-    kind: 'sensor',
-    from: instantOf(course, from),
-    to: to === null ? null : instantOf(course, to),
-    confidence: 'sure',
-    evidence: [fact('stuck', (to ?? airC.length) - from)],
-    ruledOut: [],
-  }))
+  return [course.airC, course.humidity]
+    .flatMap((all) => stuckIn(course, all))
+    .filter((f, i, both) => i === 0 || f.from !== both[0]?.from)
+}
+
+function changesPerMinute(all: Minutes, from: number, to: number): number {
+  let changes = 0
+  for (let i = Math.max(1, from); i < to; i++) if (all[i] !== all[i - 1]) changes++
+  return changes / Math.max(1, to - Math.max(1, from))
+}
+
+function stuckIn(course: RoomCourse, all: Minutes): Found[] {
+  const same = stretchesOf(all.length, (i) => i > 0 && all[i] === all[i - 1], 2)
+  const lengthOf = ({ from, to }: (typeof same)[number]) => (to ?? all.length) - from
+  const [longest] = [...same].sort((a, b) => lengthOf(b) - lengthOf(a))
+  if (!longest) return []
+  const others = Math.max(0, ...same.filter((s) => s !== longest).map(lengthOf))
+  // A coarse probe in a steady room repeats itself all night; one that stuck was lively until then.
+  const liveliness = changesPerMinute(all, longest.from - livelyMinutes, longest.from)
+  if (lengthOf(longest) < Math.max(stuckMinutesMin, stuckTimes * others) || liveliness < livelyMin) return []
+  return [
+    {
+      kind: 'sensor',
+      from: instantOf(course, longest.from),
+      to: longest.to === null ? null : instantOf(course, longest.to),
+      confidence: 'likely',
+      evidence: [fact('stuck', lengthOf(longest))],
+      ruledOut: [],
+    },
+  ]
 }
 
 function jumps(course: RoomCourse, unrest: { dew: number; air: number }): Found[] {
@@ -81,6 +103,10 @@ function jumps(course: RoomCourse, unrest: { dew: number; air: number }): Found[
     const apart = !Number.isNaN(theirs) && Math.abs(size - theirs) > 0.7 * Math.abs(size)
     const agrees = !Number.isNaN(theirs) && !apart
     if (agrees || !(apart || away || beyond)) continue
+    // Where no other probe can be asked, a room that jumps like that at other times is itself the reason; and a probe that was moved stays so.
+    const isOften = !apart && Math.abs(size) < oftenTimes * often(mine, i)
+    const stays = medianOf(mine, i + 30, i + 90, 20) - medianOf(mine, i - 60, i - 5, 20)
+    if (isOften || Math.sign(stays) !== Math.sign(size) || Math.abs(stays) < 0.6 * Math.abs(size)) continue
     return [
       {
         kind: 'sensor',
@@ -102,6 +128,18 @@ function jumps(course: RoomCourse, unrest: { dew: number; air: number }): Found[
     ]
   }
   return []
+}
+
+/** What the course moves within some minutes in the liveliest hundredth of its other hours. */
+function often(all: Minutes, at: number): number {
+  const moves: number[] = []
+  for (let i = 8; i < all.length - 10; i += 2)
+    if (Math.abs(i - at) > 60) {
+      const move = Math.abs(medianOf(all, i + 2, i + 8, 3) - medianOf(all, i - 6, i, 3))
+      if (!Number.isNaN(move)) moves.push(move)
+    }
+  moves.sort((a, b) => a - b)
+  return moves[Math.floor(0.99 * (moves.length - 1))] ?? 0
 }
 
 export function sensorsOf(course: RoomCourse, unrest: { dew: number; air: number }): Found[] {

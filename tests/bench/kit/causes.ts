@@ -80,7 +80,7 @@ export function materialOfNight(night: RoomNight): NightMaterial {
     from: night.from,
     to: night.to,
     dusk: night.from + 5.5 * 60 * minuteMs,
-    dawn: night.to,
+    dawn: night.from + 19 * 60 * minuteMs,
     now: night.to,
     series,
     silent: [],
@@ -93,7 +93,9 @@ export function materialOfNight(night: RoomNight): NightMaterial {
 }
 
 export function namedNight(night: RoomNight): NamedNight {
-  const causes = nightReview(materialOfNight(night)).rooms[0]?.causes ?? []
+  const { rooms, night: span } = nightReview(materialOfNight(night))
+  // As the brief tells them: what happened by day is not the night's.
+  const causes = (rooms[0]?.causes ?? []).filter((c) => (c.to ?? Infinity) > span.dusk && c.from < span.dawn)
   const { kind, truth, house } = night
   if (truth === null) {
     const [first, ...more] = causes
