@@ -4,7 +4,7 @@ import { homedir, platform } from 'node:os'
 import { join, resolve } from 'node:path'
 import { z } from 'zod'
 import { backupHoursMax, backupKeepMax, keepDaysMax, keepDaysMin } from '../shared/contract/index.ts'
-import { isLoopback } from './http/loopback.ts'
+import { isLoopback } from './loopback.ts'
 
 /** A configuration that cannot be used; the message is one sentence for a person. */
 export class ConfigRefusal extends Error {

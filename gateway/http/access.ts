@@ -4,7 +4,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify'
 import { z } from 'zod'
 import { Fault } from '../../shared/contract/index.ts'
 import type { Clock, DurationMs } from '../../shared/time.ts'
-import { isLoopback } from './loopback.ts'
+import { isLoopback } from '../loopback.ts'
 
 export interface AccessOptions {
   /** Bound to loopback only. */

@@ -1,5 +1,5 @@
 /** What this gateway is and how instruments reach it: for the first-run page. Nothing secret. */
-import { isLoopback } from '../loopback.ts'
+import { isLoopback } from '../../loopback.ts'
 import type { Rooms } from '../rooms.ts'
 import type { Api } from './api.ts'
 
