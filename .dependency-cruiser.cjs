@@ -14,6 +14,7 @@ const rooms = {
   ws: '^gateway/(http|live)/',
   'prom-client': '^gateway/(http/|metrics\\.ts)',
   pino: '^gateway/log\\.ts',
+  nodemailer: '^gateway/mail/',
   'csv-parse': '^gateway/bring/',
   cborg: '^gateway/intake/formats/senml/',
   protobufjs: '^gateway/intake/formats/sparkplug/',
@@ -34,15 +35,16 @@ const onlyInItsRoom = Object.entries(rooms).map(([dependency, room]) =>
 /** The river runs one way: a room never calls one that lies upstream of it, and the store knows nobody.
  *  The shape of what comes in (mqtt/inlet.ts) is a seam: it may be known downstream, what stands behind it may not. */
 const river = {
-  mqtt: ['store', 'foreman', 'live', 'record', 'http'],
-  intake: ['mqtt', 'foreman', 'live', 'record', 'http'],
-  store: ['mqtt', 'intake', 'foreman', 'live', 'record', 'http'],
-  foreman: ['mqtt', 'intake', 'record', 'http'],
-  bring: ['mqtt', 'intake', 'store', 'foreman', 'live', 'record', 'http'],
-  live: ['mqtt', 'intake', 'foreman', 'record', 'http'],
-  record: ['mqtt', 'intake', 'store', 'foreman', 'live', 'http'],
-  upkeep: ['mqtt', 'intake', 'foreman', 'live', 'record', 'http'],
-  http: ['mqtt'],
+  mqtt: ['store', 'foreman', 'live', 'record', 'http', 'mail'],
+  intake: ['mqtt', 'foreman', 'live', 'record', 'http', 'mail'],
+  store: ['mqtt', 'intake', 'foreman', 'live', 'record', 'http', 'mail'],
+  foreman: ['mqtt', 'intake', 'record', 'http', 'mail'],
+  bring: ['mqtt', 'intake', 'store', 'foreman', 'live', 'record', 'http', 'mail'],
+  live: ['mqtt', 'intake', 'foreman', 'record', 'http', 'mail'],
+  record: ['mqtt', 'intake', 'store', 'foreman', 'live', 'http', 'mail'],
+  upkeep: ['mqtt', 'intake', 'foreman', 'live', 'record', 'http', 'mail'],
+  mail: ['mqtt', 'intake', 'foreman', 'live', 'http'],
+  http: ['mqtt', 'mail'],
 }
 
 const riverRules = Object.entries(river).map(([room, closed]) =>

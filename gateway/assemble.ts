@@ -17,6 +17,7 @@ import { Bench } from './foreman/bench.ts'
 import { Foreman } from './foreman/foreman.ts'
 import { Notify } from './foreman/notify.ts'
 import { isLoopback } from './loopback.ts'
+import { reviewOf } from './http/routes/nights.ts'
 import type { Rooms } from './http/rooms.ts'
 import { type App, buildServer } from './http/server.ts'
 import { ClockWatch } from './intake/clockwatch.ts'
@@ -27,6 +28,10 @@ import { Intake } from './intake/intake.ts'
 import { Overheard } from './intake/overheard.ts'
 import { Hub } from './live/hub.ts'
 import type { Log } from './log.ts'
+import { MailLedger } from './mail/ledger.ts'
+import { NightMail } from './mail/night-mail.ts'
+import { Post } from './mail/post.ts'
+import { mailPlanOf } from './mail/settings.ts'
 import type { Inlet } from './mqtt/inlet.ts'
 import type { Store } from './store/store.ts'
 import type { BackupPlace } from './upkeep/backups.ts'
@@ -129,12 +134,14 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
     },
     store.head(),
   )
+  const tell = (sentence: string, isTrouble: boolean) =>
+    isTrouble ? parts.log.warn(sentence) : parts.log.info(sentence)
   const upkeep = new Upkeep({
     store,
     clock,
     knowsTime: () => knowsTime(clock.now()),
     record: intake.recordNow.bind(intake),
-    tell: (sentence, isTrouble) => (isTrouble ? parts.log.warn(sentence) : parts.log.info(sentence)),
+    tell,
     backups: parts.backups ? { place: parts.backups, everyHours: config.backupHours, keep: config.backupKeep } : null,
     keepDays: config.keepDays ?? null,
     data: parts.disk ? config.data : null,
@@ -150,6 +157,7 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
     hub,
     upkeep,
     log: parts.log,
+    mail: () => mail?.told() ?? null,
     intake: () => intake.state(),
     again: new Again({ store, clock, record: intake.recordNow.bind(intake), admit: names.admit.bind(names) }),
     overheard: (instrument) => overheard.of(instrument),
@@ -161,6 +169,24 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
     version: build.version,
     mqttSecured: config.mqttName !== undefined,
   }
+  const plan = mailPlanOf(config)
+  const mail =
+    plan &&
+    new NightMail({
+      plan,
+      post: new Post(plan),
+      store,
+      clock,
+      knowsTime: rooms.knowsTime,
+      record: rooms.record,
+      foundry: () => foreman.house.rules.foundry,
+      review: (night) => reviewOf(rooms, night),
+      tell,
+    })
+  const mailOff = () =>
+    new MailLedger({ store, record: rooms.record })
+      .off(clock.now())
+      .catch((error: unknown) => parts.log.warn({ err: error }, 'it is not written down that the mail is off'))
   const http = await buildServer(rooms, {
     loopback: isLoopback(config.http.host),
     token: config.bootstrapToken,
@@ -183,19 +209,21 @@ export async function assemble(config: Config, parts: Parts): Promise<Gateway> {
       notify.begin(foreman.alarms())
       recovered = true
       upkeep.begin()
+      if (mail) mail.begin()
+      else void mailOff()
       elapse()
       const address = await http.listen(config.http)
       return { http: address, mqtt: inlet.state().address }
     },
     async settled() {
-      await upkeep.settled()
+      await Promise.all([upkeep.settled(), mail?.settled()])
       await intake.settled()
     },
     async close() {
       notify.end()
       stopElapsing()
       hub.close()
-      await upkeep.end()
+      await Promise.all([upkeep.end(), mail?.end()])
       // First on disk and acknowledged, then the lines are cut: a device without `at` would send again what it was not told is safe.
       await intake.close()
       await acknowledgementsLeft(clock)

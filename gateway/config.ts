@@ -5,6 +5,7 @@ import { join, resolve } from 'node:path'
 import { z } from 'zod'
 import { backupHoursMax, backupKeepMax, keepDaysMax, keepDaysMin } from '../shared/contract/index.ts'
 import { isLoopback } from './loopback.ts'
+import { mailDefaults, mailFields, mailRefusal, shownMail } from './mail/settings.ts'
 
 /** A configuration that cannot be used; the message is one sentence for a person. */
 export class ConfigRefusal extends Error {
@@ -61,12 +62,13 @@ const Settings = z.strictObject({
   backupHours: whole(1, backupHoursMax, 'hours between two backups'),
   backupKeep: whole(1, backupKeepMax, 'backups that are kept'),
   keepDays: whole(keepDaysMin, keepDaysMax, keepDaysReason).optional(),
+  ...mailFields,
   clock: z.enum(['site', 'led']),
   log: z.enum(['debug', 'info', 'warn', 'error', 'silent']),
 })
 type Settings = z.infer<typeof Settings>
 
-export interface Config extends Omit<Settings, 'mqttPasswordFile' | 'bootstrapTokenFile'> {
+export interface Config extends Omit<Settings, 'mqttPasswordFile' | 'bootstrapTokenFile' | 'mailPasswordFile'> {
   /** Where each setting that is no default came from: for `print-config` and for errors. */
   from: Record<string, string>
 }
@@ -177,6 +179,7 @@ export function readConfig(argv: readonly string[], environment: NodeJS.ProcessE
     mqtt: '127.0.0.1:1883',
     backupHours: 24,
     backupKeep: 7,
+    ...mailDefaults,
     clock: 'site',
     log: 'info',
   }
@@ -200,20 +203,25 @@ export function readConfig(argv: readonly string[], environment: NodeJS.ProcessE
     const key = String(issue?.path[0])
     throw new ConfigRefusal(`${from[key] ?? key} is not usable: ${issue?.message}.`)
   }
-  const { mqttPasswordFile, bootstrapTokenFile, ...rest } = parsed.data
+  const { mqttPasswordFile, bootstrapTokenFile, mailPasswordFile, ...rest } = parsed.data
   const config: Config = { ...rest, data: resolve(rest.data), from }
   if (rest.backups !== undefined) config.backups = resolve(rest.backups)
   const password = secret(rest.mqttPassword, mqttPasswordFile, 'mqttPassword')
+  const mailPassword = secret(rest.mailPassword, mailPasswordFile, 'mailPassword')
   const token = secret(rest.bootstrapToken, bootstrapTokenFile, 'bootstrapToken')
   // A file may hold too little as well as a setting may: an empty one would open the door to an empty word.
   if (password === '') throw new ConfigRefusal(`The file named by mqttPasswordFile is empty: ${mqttPasswordFile}.`)
+  if (mailPassword === '') throw new ConfigRefusal(`The file named by mailPasswordFile is empty: ${mailPasswordFile}.`)
   if (token !== undefined && token.length < tokenLettersMin)
     throw new ConfigRefusal(
       `The file named by bootstrapTokenFile must hold at least ${tokenLettersMin} letters: ${bootstrapTokenFile}.`,
     )
   if (password !== undefined) config.mqttPassword = password
+  if (mailPassword !== undefined) config.mailPassword = mailPassword
   if (token !== undefined) config.bootstrapToken = token
   refuseOpenDoors(config)
+  const refusal = mailRefusal(config)
+  if (refusal !== null) throw new ConfigRefusal(refusal)
   return config
 }
 
@@ -232,6 +240,7 @@ export function shownConfig(config: Config): Record<string, string> {
     backupHours: String(config.backupHours),
     backupKeep: String(config.backupKeep),
     keepDays: config.keepDays === undefined ? 'not set: everything is kept' : String(config.keepDays),
+    ...shownMail(config),
     clock: config.clock,
     log: config.log,
   }

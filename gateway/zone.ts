@@ -38,6 +38,23 @@ export function nightOf(
   return { from: at(day, '12:00'), to: at(next, '12:00'), dusk: at(day, hours.dusk), dawn: at(next, hours.dawn) }
 }
 
+/**
+ * The first instant of a local date at or after this time of day: where clocks skip it, the instant at which they do; where it comes twice,
+ * the first. `daysOn` days after the date. Throws RangeError where there is no such date.
+ */
+export function firstInstantAt(timeZone: string, date: string, daysOn: number, timeOfDay: string): EpochMs {
+  const day = Temporal.PlainDate.from(date, { overflow: 'reject' }).add({ days: daysOn })
+  const asked = day.toPlainDateTime(timeOfDay)
+  const found = asked.toZonedDateTime(timeZone, { disambiguation: 'compatible' })
+  if (found.toPlainDateTime().equals(asked)) return found.epochMilliseconds
+  return found.getTimeZoneTransition('previous')?.epochMilliseconds ?? found.epochMilliseconds
+}
+
+/** The local date so many days on. */
+export function dateBeside(date: string, days: number): string {
+  return Temporal.PlainDate.from(date).add({ days }).toString()
+}
+
 /** The local date on which the night around this instant began. */
 export function nightDateOf(timeZone: string, at: EpochMs): string {
   return beginOf(Temporal.Instant.fromEpochMilliseconds(at).toZonedDateTimeISO(timeZone), 'night')

@@ -1,8 +1,9 @@
 /** What a verb of the command line is: its name, how it is written, what it does, and how it ends. */
 
-/** Exit codes of INTERFACE: 0 done, 1 crash or damage found, 2 usage, 78 bad configuration (EX_CONFIG of sysexits.h). */
+/** Exit codes of INTERFACE: 0 done, 1 crash, damage found or mail not taken, 2 usage, 78 bad configuration (EX_CONFIG of sysexits.h). */
 export const exitDone = 0
 export const exitDamaged = 1
+export const exitNotTaken = 1
 export const exitUsage = 2
 export const exitConfig = 78
 

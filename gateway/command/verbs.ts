@@ -6,6 +6,7 @@ import { exportVerb } from './export.ts'
 import { importVerb } from './import.ts'
 import { printConfig } from './print-config.ts'
 import { restoreVerb } from './restore.ts'
+import { testMailVerb } from './test-mail.ts'
 import type { Verb } from './verb.ts'
 import { verifyVerb } from './verify.ts'
 
@@ -18,6 +19,7 @@ export const verbs: readonly Verb[] = [
   backupVerb,
   restoreVerb,
   verifyVerb,
+  testMailVerb,
 ]
 
 /** Beside what is short, below what is long. */

@@ -1,5 +1,5 @@
 /** What the pages and scripts may ask of the house: the doors that the routes knock at. */
-import type { NewEntry, Quantity } from '../../shared/contract/index.ts'
+import type { MailTold, NewEntry, Quantity } from '../../shared/contract/index.ts'
 import type { Answer } from '../foreman/answer.ts'
 import type { Bench } from '../foreman/bench.ts'
 import type { Foreman } from '../foreman/foreman.ts'
@@ -22,6 +22,8 @@ export interface Rooms {
   hub: Hub
   upkeep: Upkeep
   log: Log
+  /** The nightly mail; null where none is set up. */
+  mail(): MailTold | null
   intake(): IntakeState
   /** Reads again what was kept. */
   again: Again

@@ -83,7 +83,7 @@ export class Upkeep {
     return (await this.#schedule?.told())?.items[0]?.at ?? null
   }
 
-  async told(): Promise<KeepingBody> {
+  async told(): Promise<Omit<KeepingBody, 'mail'>> {
     const { clock, data, disk } = this.#parts
     const room = disk()
     return {

@@ -78,6 +78,11 @@ export type NewEntry = { at: EpochMs } & (
   | { kind: 'unreadable'; topic: string; reason: string; bytes: number; payload: string }
   /** Readings measured on days that ended before this instant were let go, as the house wished; said before it was done. */
   | { kind: 'retired'; before: EpochMs; readings: number }
+  /** The nightly mail was switched on or off: a night whose hour had come before is not mailed. */
+  | { kind: 'mailing'; on: boolean }
+  /** The review of the night that began on this date was handed to the mail server. Each recipient stands in one of three lists: whose
+   *  mail was taken, for whom it is tried again, and who is given up. Said after it was done; the newest of a night says it all. */
+  | { kind: 'mailed'; night: string; messageId: string; taken: string[]; waiting: string[]; refused: string[] }
 )
 
 /** `at` is the time of arrival in the gateway's time. */

@@ -72,6 +72,34 @@ export interface BackupsTold {
   trouble: string | null
 }
 
+/** The nightly mail, as far as anybody who may look at the house may know: no name, no password. */
+export interface MailTold {
+  /** HOST:PORT. */
+  server: string
+  /** Its hour, as a time of day of the site. */
+  at: string
+  recipients: number
+  /** When the next one is due; null while it cannot be told, and `held` says why. */
+  nextAt: EpochMs | null
+  held: string | null
+  last: MailedLast | null
+  /** Why the last try failed; null when it did not. */
+  trouble: string | null
+  /** When it is tried again; null where nothing waits. */
+  againAt: EpochMs | null
+}
+
+/** The newest night that was mailed or given up. */
+export interface MailedLast {
+  /** The local date on which it began. */
+  night: string
+  at: EpochMs
+  taken: number
+  waiting: number
+  /** Addresses that were given up. */
+  refused: string[]
+}
+
 export interface KeepingBody {
   now: EpochMs
   /** The folder of the gateway's database; null where there is none. */
@@ -82,6 +110,8 @@ export interface KeepingBody {
   pace: Pace | null
   /** Null where no folder for backups is set: then none are made. */
   backups: BackupsTold | null
+  /** Null where no mail server is set: then nothing is mailed. */
+  mail: MailTold | null
   /** Why finished hours could not be sealed the last time; null when they could. */
   sealingTrouble: string | null
 }

@@ -136,6 +136,27 @@ export const backupRetryMs = 3_600_000
 export const backupHoursMax = 744
 /** Backups that are kept. */
 export const backupKeepMax = 1_000
+/** How often it is looked whether the mail of the night is due. Reason: a minute late is on time. */
+export const mailLookEveryMs = 30_000
+/** The first look after a start. Reason: a mail that the gateway slept through goes soon, but not before the instruments. */
+export const mailFirstLookMs = 1_000
+/** A mail that was not taken is tried again after this, then after twice as long, and so on … */
+export const mailRetryMsMin = 60_000
+/** … up to this; at once after this where the server's answer will not change by itself. Reason: a wrong password tried often locks the account. */
+export const mailRetryMsMax = 3_600_000
+/** A recipient whom the server refuses for good is tried so often in one night. Reason: somebody may put it right meanwhile. */
+export const mailRefusedTriesMax = 3
+/** A night is mailed at most so long after its hour. Reason: then the next one is due. */
+export const mailLateMsMax = 86_400_000
+/** A mail that goes so long after its hour says so. */
+export const mailLateToldMs = 900_000
+/** One try ends after this, or after so long a silence of the server. */
+export const mailTryMsMax = 120_000
+export const mailSilenceMsMax = 30_000
+/** A stop waits so long for a mail that is on its way. Reason: one whose answer was not heard is sent again. */
+export const mailStopMsMax = 3_000
+/** Recipients of the nightly mail. Reason: whoever has more has a mailing list. */
+export const mailRecipientsMax = 20
 /** Readings are kept at least so many days where any are let go at all. Reason: a bad pour is asked about a year later. */
 export const keepDaysMin = 400
 export const keepDaysMax = 36_500

@@ -218,6 +218,8 @@ export function judge(house: House, entry: Entry): [House, Changes] {
       return conflict(house, entry)
     case 'unreadable':
     case 'retired':
+    case 'mailing':
+    case 'mailed':
       return [{ ...house, seq: entry.seq, at: entry.at }, nothing]
   }
 }

@@ -35,6 +35,8 @@ const order = [
   'tick',
   'unreadable',
   'retired',
+  'mailing',
+  'mailed',
 ] as const
 
 function happenedAt(entry: Entry): EpochMs {

@@ -32,6 +32,16 @@ export function fakeKeeping(): KeepingBody {
       waiting: null,
       trouble: null,
     },
+    mail: {
+      server: 'mail.example.org:587',
+      at: '07:00',
+      recipients: 2,
+      nextAt: fakeNow + 9 * hourMs,
+      held: null,
+      last: { night: '2031-03-02', at: fakeNow - 15 * hourMs, taken: 2, waiting: 0, refused: [] },
+      trouble: null,
+      againAt: null,
+    },
     sealingTrouble: null,
   }
 }

@@ -26,6 +26,8 @@ const forbidden: [rule: string, from: string, to: string][] = [
   ['river-mqtt', 'gateway/mqtt/a.ts', 'gateway/live/hub.ts'],
   ['river-live', 'gateway/live/a.ts', 'gateway/foreman/foreman.ts'],
   ['river-record', 'gateway/record/a.ts', 'gateway/store/store.ts'],
+  ['river-mail', 'gateway/mail/a.ts', 'gateway/foreman/foreman.ts'],
+  ['river-upkeep', 'gateway/upkeep/a.ts', 'gateway/mail/post.ts'],
   ['mqtt-and-intake-do-not-judge', 'gateway/intake/b.ts', 'shared/judge/index.ts'],
   ['bodies-meet-in-assemble', 'gateway/http/b.ts', 'gateway/store/memory.ts'],
   ['store-bodies-are-strangers', 'gateway/store/sqlite/a.ts', 'gateway/store/memory.ts'],
@@ -36,6 +38,7 @@ const forbidden: [rule: string, from: string, to: string][] = [
   ['one-room-for-fastify', 'gateway/live/b.ts', 'fastify'],
   ['one-room-for-pino', 'gateway/http/d.ts', 'pino'],
   ['one-room-for-uplot', 'shared/words/a.ts', 'uplot'],
+  ['one-room-for-nodemailer', 'gateway/upkeep/b.ts', 'nodemailer'],
   ['resolvable', 'gateway/c.ts', 'gateway/nowhere.ts'],
 ]
 

@@ -1,5 +1,6 @@
 /** Nights: the review of one, and the calendar of many. */
 import { z } from 'zod'
+import type { NightReview } from '../../../shared/contract/index.ts'
 import { nightCsv } from '../../record/night/night-csv.ts'
 import { nightReview } from '../../record/night/review.ts'
 import type { Rooms } from '../rooms.ts'
@@ -15,6 +16,11 @@ const DateText = z
   .string()
   .regex(/^(\d{4}-\d{2}-\d{2}|last)$/, 'must be the date on which the night began, such as 2026-03-04, or `last`')
 
+/** The review of the night that began on this local date, or of the last one. */
+export async function reviewOf(rooms: Rooms, date: string): Promise<NightReview> {
+  return nightReview(await materialOf(rooms, date))
+}
+
 export function nightRoutes(api: Api, rooms: Rooms): void {
   api.get(
     '/api/v1/nights/:date',
@@ -26,7 +32,7 @@ export function nightRoutes(api: Api, rooms: Rooms): void {
         params: z.object({ date: DateText }),
       },
     },
-    async ({ params: { date } }) => nightReview(await materialOf(rooms, date)),
+    async ({ params: { date } }) => reviewOf(rooms, date),
   )
   api.get(
     '/api/v1/nights/:date/csv',
@@ -38,7 +44,7 @@ export function nightRoutes(api: Api, rooms: Rooms): void {
       },
     },
     async ({ params: { date } }, reply) =>
-      reply.type('text/csv; charset=utf-8').send(nightCsv(nightReview(await materialOf(rooms, date)))),
+      reply.type('text/csv; charset=utf-8').send(nightCsv(await reviewOf(rooms, date))),
   )
   api.get(
     '/api/v1/nights',
