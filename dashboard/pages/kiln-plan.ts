@@ -1,5 +1,5 @@
 /** What the kiln yard shows of a station: its burnout, its recipe, its probes, what is to be done by hand. */
-import type { BurnoutRecipe, BurnoutView, HandStep, Run, Station } from '../../shared/contract/index.ts'
+import type { BurnoutRecipe, BurnoutView, Foundry, HandStep, Run, Station } from '../../shared/contract/index.ts'
 import { recipeOf } from '../../shared/words/index.ts'
 import type { View } from '../feed/apply.ts'
 
@@ -38,14 +38,32 @@ export function nextHand(recipe: BurnoutRecipe, view: BurnoutView): NextHand | n
   return next ? { hand: next, isDue: due !== undefined } : null
 }
 
-/** Instants from `HH:MM` typed in the site's zone: the next one that comes. */
-export function bookedAt(typed: string, now: number, offsetMs: number): number | null {
+/** Each burnout recipe once, in its newest revision, by name. */
+export function burnoutRecipes({ recipes }: Foundry): BurnoutRecipe[] {
+  const all = recipes.filter((r): r is BurnoutRecipe => r.kind === 'burnout').sort((a, b) => a.revision - b.revision)
+  return [...new Map(all.map((r) => [r.id, r])).values()].sort((a, b) => a.name.localeCompare(b.name))
+}
+
+const dayMs = 86_400_000
+
+/** `HH:MM` typed in the site's zone, on the local day of this instant. */
+function onDayOf(typed: string, day: number, offsetMs: number): number | null {
   const match = /^(\d{1,2}):(\d{2})$/.exec(typed.trim())
   if (!match) return null
   const [hours, minutes] = [Number(match[1]), Number(match[2])]
   if (hours > 23 || minutes > 59) return null
-  const dayMs = 86_400_000
-  const midnight = Math.floor((now + offsetMs) / dayMs) * dayMs - offsetMs
-  const at = midnight + (hours * 60 + minutes) * 60_000
-  return at >= now ? at : at + dayMs
+  const midnight = Math.floor((day + offsetMs) / dayMs) * dayMs - offsetMs
+  return midnight + (hours * 60 + minutes) * 60_000
+}
+
+/** The next one that comes. */
+export function bookedAt(typed: string, now: number, offsetMs: number): number | null {
+  const at = onDayOf(typed, now, offsetMs)
+  return at === null || at >= now ? at : at + dayMs
+}
+
+/** The one nearest to an instant that it puts right. */
+export function timeAround(typed: string, around: number, offsetMs: number): number | null {
+  const at = onDayOf(typed, around, offsetMs)
+  return at === null ? null : at - Math.round((at - around) / dayMs) * dayMs
 }

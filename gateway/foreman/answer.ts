@@ -15,7 +15,7 @@ import {
   splitSeriesId,
   type Station,
 } from '../../shared/contract/index.ts'
-import { recipeOf } from '../../shared/judge/index.ts'
+import { heldSince, recipeOf } from '../../shared/judge/index.ts'
 import type { Clock } from '../../shared/time.ts'
 import type { Fate, Store } from '../store/store.ts'
 import type { Foreman } from './foreman.ts'
@@ -91,10 +91,10 @@ export class Answer {
     const now = this.#clock.now()
     const { startedAt = now, endedAt } = declaration
     if (startedAt > now + justNowMs) throw new Fault('not-valid', 'A run cannot have begun in the future.')
-    if (endedAt === undefined && startedAt < now - justNowMs)
+    if (endedAt === undefined && startedAt < now - justNowMs && !this.#isHeld(declaration, startedAt))
       throw new Fault(
         'not-valid',
-        'A run that began in the past must say when it ended (`endedAt`); one that goes on begins now.',
+        'A run that began in the past must say when it ended (`endedAt`); one that goes on begins now, or, of a kiln, as far back as what it did is held.',
       )
     if (endedAt !== undefined && (endedAt <= startedAt || endedAt > now))
       throw new Fault('not-valid', 'A declared run must end after it began, and not in the future.')
@@ -105,6 +105,13 @@ export class Answer {
     const whole: RunDeclaration = { ...declaration, startedAt, revision: recipe.revision }
     await this.#record([{ at: now, kind: 'act', by, act: 'run-start', run, declaration: whole }])
     return this.run(run)
+  }
+
+  /** Whether the judge still holds what this kiln did since then, so that a burnout can be joined to its past. */
+  #isHeld({ kind, station }: RunDeclaration, since: number): boolean {
+    const { rules, stations } = this.#foreman.house
+    const kiln = stations[rules.stationOf.get(station) ?? -1]
+    return kind === 'burnout' && kiln !== undefined && heldSince(kiln) <= since
   }
 
   #isPot(id: string): boolean {

@@ -67,6 +67,11 @@ export interface FindingFacts {
   'band-too-fast': { run: string; band: string; cPerHour: number; cPerHourMax: number; direction: 'up' | 'down' }
   /** A step for people is due. */
   'hand-due': { run: string; hand: string; name: string }
+  /**
+   * A burnout that no run was said for. `fromC`: the air at rest; `valueC` and its rate, °C/h: when it was noticed; `topC`: the highest
+   * seen, kept when it ends.
+   */
+  'burnout-found': { fromC: number; valueC: number; cPerHour: number; topC: number }
   /** What an instrument is suspected of; once for each kind and instrument. */
   'instrument-doubt': { doubt: Doubt }
   /** `checkedAt`: its last check or calibration; null where none is known. */
@@ -95,6 +100,7 @@ export const findingKinds = [
   'heat-lost',
   'band-too-fast',
   'hand-due',
+  'burnout-found',
   'instrument-doubt',
   'check-due',
 ] as const satisfies readonly FindingKind[]

@@ -7,6 +7,7 @@ import type { NoAnswer } from './no-answer.ts'
 import type { PotView } from './pot.ts'
 import type { Quality, SeriesId } from './reading.ts'
 import type { Run } from './run.ts'
+import type { UndeclaredBurnout } from './undeclared.ts'
 
 /** One point on the wire: measuredAt, value, index into `qualities`, arrivedAt − measuredAt. */
 export type LivePoint = readonly [measuredAt: EpochMs, value: number, quality: 0 | 1 | 2, lagMs: number]
@@ -31,6 +32,8 @@ export interface StationView {
   unseen: boolean
   /** Of pots and bench cups: what the judge expects of the wax. */
   pot?: PotView
+  /** Of kilns: burnouts that were found and nobody has said yet, the one that goes on last; absent where there are none. */
+  undeclared?: UndeclaredBurnout[]
 }
 
 /** Counters that the dashboard shows as badges. */

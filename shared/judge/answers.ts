@@ -76,6 +76,12 @@ const advice: Record<FindingKind, (station: StationKind) => Advice> = {
     action: 'Do it, and say so at the kiln.',
     respondMinutes: 30,
   }),
+  'burnout-found': () =>
+    shift(
+      'Nobody is told whether its soak is counted, or when it is ready.',
+      'Say at the kiln which recipe it is; it counts from its beginning.',
+      120,
+    ),
   // What passes by itself; whom nobody may rely on is told with an answer of its own.
   'instrument-doubt': () => notice,
   'check-due': () => ({

@@ -72,6 +72,7 @@ function withExamination(draft: Draft, scene: Scene, station: StationState, exam
     doubts,
     pot: station.pot,
     kiln: station.kiln,
+    find: station.find,
   }
 }
 

@@ -3,6 +3,7 @@ import { type Alarm, type EntryOf, fireClass, type Instrument } from '../contrac
 import type { EpochMs } from '../time.ts'
 import { checkDueAt } from './checks.ts'
 import { isSameStation } from './doubts.ts'
+import { newFind } from './burnout/find-state.ts'
 import { clear, type Draft, draftOn, type Scene, touch } from './draft.ts'
 import { newExamination } from './examine/index.ts'
 import { newInstrument } from './instruments.ts'
@@ -62,6 +63,7 @@ function findingsOf(station: StationState): Map<string, { finding: NonNullable<C
     ...station.runs.flatMap((r) => r.conditions.map((c) => c.finding)),
     ...station.doubts.map((d) => d.finding),
     ...(station.pot?.care.findings ?? []),
+    station.find?.finding ?? null,
   ]
   return new Map(all.flatMap((finding) => (finding ? [[finding.id, { finding }] as const] : [])))
 }
@@ -127,6 +129,15 @@ function examinationOf(
     : { exam: newExamination(now.examined), examinedAt: 0, doubts: [] }
 }
 
+/** Goes on where the probes are as they were. What is over stays to be declared in any case. */
+function findOf(house: House, old: StationState | undefined, now: StationRules): StationState['find'] {
+  if (now.station.kind !== 'kiln') return null
+  const was = house.rules.stations[house.rules.stationOf.get(now.station.id) ?? -1]
+  if (!was || !old?.find) return newFind
+  const isSame = was.air === now.air && same(was.series, now.series)
+  return isSame ? old.find : { ...newFind, past: old.find.past }
+}
+
 export function adopt(house: House, entry: EntryOf<'foundry'>): [House, Changes] {
   const rules = rulesOf(entry.foundry, entry.revision)
   const before = memoryOf(house)
@@ -153,6 +164,7 @@ export function adopt(house: House, entry: EntryOf<'foundry'>): [House, Changes]
       // What was learnt of a pot outlives an edit of the document.
       pot: now.pot === null ? null : (old?.pot ?? newPot),
       kiln: old?.kiln ?? null,
+      find: findOf(house, old, now),
     }
   })
   const draft = draftOn(house.alarms)

@@ -1,5 +1,6 @@
 /** The one door of the judge. */
 export { judge, emptyHouse } from './judge.ts'
+export { heldSince } from './burnout/find.ts'
 export { checkDueAt, lastCheckAt } from './checks.ts'
 export { interpretationOf, type Meaning, meaningOf, reflectedUsualC, sceneOf } from './meaning.ts'
 export { causesOf, minuteMeans, minutesBetween, type RoomCourse, type Spell } from './causes/index.ts'

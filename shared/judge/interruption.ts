@@ -2,6 +2,7 @@
 import { heardAfter } from './doubts.ts'
 import type { Entry } from '../contract/index.ts'
 import type { DurationMs, EpochMs } from '../time.ts'
+import { findBroken } from './burnout/find-course.ts'
 import { breakBurnout } from './burnout/index.ts'
 import { waitAnew } from './condition.ts'
 import { newTrails } from './limits.ts'
@@ -66,6 +67,7 @@ function interrupted(house: House, entry: Entry, byMs: DurationMs, stepped: bool
       doubts: station.doubts,
       pot: station.pot,
       kiln: station.kiln,
+      find: stepped && station.find ? findBroken(station.find, at) : station.find,
     }),
   )
   return { ...house, seq: entry.seq, at, stations }

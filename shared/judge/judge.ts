@@ -3,6 +3,7 @@ import { derivedQuantities, emptyFoundry, type Entry, type EntryOf, type Instrum
 import type { DurationMs } from '../time.ts'
 import { acknowledged } from './alarms.ts'
 import { lookFor } from './blindness.ts'
+import { burnoutSaid } from './burnout/find.ts'
 import { checked, remember } from './checks.ts'
 import { examinedFault, lookedAt } from './doubts.ts'
 import { type Draft, draftOn, note, nothing, type Scene, touch } from './draft.ts'
@@ -110,8 +111,15 @@ function act(house: House, entry: EntryOf<'act'>): [House, Changes] {
     const { declaration } = entry
     const index = house.rules.stationOf.get(declaration.station)
     const recipe = recipeOf(house.rules.foundry, declaration.recipe, declaration.revision)
+    if (index === undefined || !recipe) return [unchanged, nothing]
     // A run declared over a past that has ended never stands open: its record is folded from the journal.
-    if (index === undefined || !recipe || declaration.endedAt !== undefined) return [unchanged, nothing]
+    const { startedAt: from = entry.at, endedAt: to } = declaration
+    if (to !== undefined)
+      return declaration.kind !== 'burnout'
+        ? [unchanged, nothing]
+        : inStation(house, entry, index, (draft, scene, station) =>
+            burnoutSaid(draft, scene, station, { from, to, by: entry.by }),
+          )
     return inStation(house, entry, index, (draft, scene, station) => startRun(draft, scene, station, entry, recipe))
   }
   if (entry.act === 'stirred' || entry.act === 'new-wax') {

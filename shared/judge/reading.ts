@@ -1,4 +1,5 @@
 /** One reading: late or live, true or not, within its limits or not. The hot path of the whole house. */
+import { lookForBurnout } from './burnout/find.ts'
 import { backlogSlackMs, type EntryOf, type NoAnswer } from '../contract/index.ts'
 import { calibrationAt, interpreted } from '../physics/interpretation.ts'
 import type { EpochMs } from '../time.ts'
@@ -138,10 +139,12 @@ export function judgeReading(
     doubts: station.doubts,
     pot: station.pot,
     kiln: station.kiln,
+    find: station.find,
   }
   const moved = series.frontier !== before.frontier
   const followed = moved && scene.rules.pot !== null ? potReading(draft, scene, next, index, moment, entry) : next
-  const ran = moved && station.runs.length > 0 ? stepRuns(draft, scene, followed, index, moment) : followed
+  const looked = moved && station.find !== null ? lookForBurnout(draft, scene, followed, index, moment) : followed
+  const ran = moved && station.runs.length > 0 ? stepRuns(draft, scene, looked, index, moment) : looked
   const isPress = moved && moment.fresh && scene.rules.pot?.buttons.includes(index) === true && closes(before, series)
   const pressed = isPress ? pressRun(draft, scene, ran, scene.rules.instruments[rules.instrument]?.name ?? '') : ran
   return examinedReading(draft, scene, pressed, rules.instrument, rules.quantity, entry)

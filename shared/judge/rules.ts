@@ -58,6 +58,8 @@ export interface StationRules {
   leading: number
   /** Index of the humidity series of the same instrument, or of any; −1 where there is none. */
   leadingHumidity: number
+  /** Index of the temperature series that stands for the air of a kiln; −1 where it has none. */
+  air: number
   /** Of pots and bench cups. */
   pot: PotRules | null
 }
@@ -121,6 +123,14 @@ function seriesRules(station: Station, instrument: Instrument, at: number, quant
   }
 }
 
+/** The probe that stands for a kiln's air: the leading one where it is in the air, else the first that is; else the leading one. */
+function airOf(instruments: readonly Instrument[], series: readonly SeriesRules[], leading: number): number {
+  const isAir = (s: SeriesRules | undefined) =>
+    s?.quantity === 'temperature' && instruments[s.instrument]?.place === 'kiln-air'
+  const first = series.findIndex(isAir)
+  return isAir(series[leading]) || first < 0 ? leading : first
+}
+
 function stationRules(foundry: Foundry, station: Station): StationRules {
   const instruments = foundry.instruments.filter((i) => i.station === station.id)
   const series = instruments.flatMap((instrument, at) =>
@@ -140,6 +150,7 @@ function stationRules(foundry: Foundry, station: Station): StationRules {
     series: series.map((s, i) => (i === leading || i === leadingHumidity ? { ...s, needed: true } : s)),
     leading,
     leadingHumidity,
+    air: airOf(instruments, series, leading),
     pot: potRules(foundry, station, instruments, series, leading),
   }
 }

@@ -1,7 +1,9 @@
 /** Runs of a station: started, stepped by each value that concerns them, marked by people, closed; never reopened. */
 import type { CoatingView, EntryOf, Recipe, Run, RunDeclaration, RunStep } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
+import { burnoutSaid } from './burnout/find.ts'
 import { beginBurnout, concerns, learntFrom, markBurnout, stepBurnout, waitBurnout } from './burnout/index.ts'
+import { caughtUp } from './burnout/join.ts'
 import { beginCoating, markCoat, potsOf, pressedCoat, pressMs, stepCoating, undoCoat } from './coating.ts'
 import type { Moment } from './condition.ts'
 import { clear, type Draft, type Scene, touch } from './draft.ts'
@@ -38,7 +40,9 @@ export function startRun(
   const state = begin(run, recipe)
   if (state === null) return station
   touch(draft, scene.rules.station.id)
-  return { ...station, runs: [...station.runs, state] }
+  if (recipe.kind !== 'burnout') return { ...station, runs: [...station.runs, state] }
+  const said = burnoutSaid(draft, scene, station, { from: run.startedAt, to: null, by: entry.by })
+  return { ...said, runs: [...station.runs, caughtUp(draft, scene, station, state)] }
 }
 
 /** Steps every run that this series concerns. */

@@ -1,6 +1,7 @@
 /** What the judge holds: plain data that survives JSON, so that a snapshot is the whole of it. */
 import type { Alarm, Finding, NoAnswer, Quality, Recipe, Run } from '../contract/index.ts'
 import type { EpochMs } from '../time.ts'
+import type { FindState } from './burnout/find-state.ts'
 import type { KilnLearnt } from './burnout/learn.ts'
 import type { BurnoutState } from './burnout/state.ts'
 import type { Examination } from './examine/index.ts'
@@ -9,7 +10,7 @@ import type { PotState } from './pot-state.ts'
 import type { Rules } from './rules.ts'
 
 /** Shape of the state below. A snapshot of another shape is not read; the journal is folded from the beginning instead. */
-export const stateShape = 6
+export const stateShape = 7
 
 /** Where one limit stands with one series: in breach since, back since, and the finding that was announced. */
 export interface Condition {
@@ -109,6 +110,8 @@ export interface StationState {
   pot: PotState | null
   /** What its burnouts have taught of a kiln; null before the first, and elsewhere. */
   kiln: KilnLearnt | null
+  /** Of kilns: what the air did while no burnout was said; null elsewhere. */
+  find: FindState | null
 }
 
 export interface House {

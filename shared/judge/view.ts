@@ -1,5 +1,6 @@
 /** Views: what the judge holds, in the shape in which the contract speaks of it. */
 import { type Finding, fireClass, type SeriesView, type StationView, type Tier } from '../contract/index.ts'
+import { undeclaredOf } from './burnout/find.ts'
 import { potView } from './pot.ts'
 import type { House, StationState } from './state.ts'
 
@@ -17,6 +18,7 @@ export function standingFindings(station: StationState): Finding[] {
     ...station.instruments.flatMap((i) => [i.quiet, i.fault, i.clock, i.due]),
     ...station.doubts.map((d) => d.finding),
     ...(station.pot?.care.findings ?? []),
+    station.find?.finding ?? null,
   ]
   return all.filter((f): f is Finding => f !== null).sort((a, b) => rank(a) - rank(b) || a.since - b.since)
 }
@@ -26,8 +28,10 @@ export function stationView(house: House, index: number): StationView {
   const station = house.stations[index]
   if (!rules || !station) throw new Error(`There is no station ${index} in this house.`)
   const pot = potView(house, index)
+  const undeclared = undeclaredOf(station)
   return {
     ...(pot && { pot }),
+    ...(undeclared.length > 0 && { undeclared }),
     station: rules.station.id,
     findings: standingFindings(station),
     runs: station.runs.map((r) => r.run),

@@ -1,5 +1,12 @@
 /** A burnout in words: why a soak is not counted, where the kiln is on its hill, when it will be ready, and what the trade asks after a loss of heat. */
-import type { BurnoutRecipe, BurnoutView, HeatLoss, ReadyOutlook, Refusal } from '../contract/index.ts'
+import type {
+  BurnoutRecipe,
+  BurnoutView,
+  HeatLoss,
+  ReadyOutlook,
+  Refusal,
+  UndeclaredBurnout,
+} from '../contract/index.ts'
 import { type EpochMs, minuteMs } from '../time.ts'
 import {
   duration,
@@ -163,4 +170,12 @@ export function pullSays(
       ? ` The shell may be about ${temperature(atC - (shellLossCPerMinute * seconds) / 60, speech)}: a rough figure of one founder, not a measurement.`
       : ''
   return `${pouredAt === null ? 'Out of the kiln for' : 'Poured after'} ${seconds} s${within}.${rough}`
+}
+
+/** A burnout that nobody said, as a heading over the question which one it is. */
+export function undeclaredSays({ from, to, topC }: UndeclaredBurnout, now: EpochMs, speech: Speech): string {
+  const begun = moment(from, now, speech)
+  return to === null
+    ? `A burnout nobody said, since ${begun}, up to ${temperature(topC, speech)} so far.`
+    : `A burnout nobody said, from ${begun} to ${moment(to, now, speech)}, up to ${temperature(topC, speech)}.`
 }

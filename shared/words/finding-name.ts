@@ -22,6 +22,7 @@ const findingNames: Record<FindingKind, string> = {
   'heat-lost': 'without heat',
   'band-too-fast': 'too fast through a band',
   'hand-due': 'a step for somebody',
+  'burnout-found': 'a burnout nobody said',
   'instrument-doubt': 'an instrument in doubt',
   'check-due': 'a check that is due',
 }

@@ -257,6 +257,23 @@ const voices: { [K in FindingKind]: Voice<K> } = {
     says: `${speech.nameOf(station)} waits for somebody: ${facts.name}.`,
     todo: 'Do it, and say so at the kiln.',
   }),
+  'burnout-found': (finding, speech, _, present) => {
+    const { valueC, cPerHour, topC } = finding.facts
+    const rises = cPerHour >= 1 ? `, rising ${temperatureDifference(Math.round(cPerHour), speech)} an hour` : ''
+    const course: Course = {
+      who: speech.nameOf(finding.station),
+      state: 'in a burnout nobody said',
+      turn: 'began a burnout nobody said',
+      found: `${temperature(valueC, speech)}${rises}`,
+      worst: `up to ${temperature(topC, speech)}`,
+      written: (value) => temperature(value, speech),
+      isBeyond: () => true,
+    }
+    return {
+      says: courseOf(course, finding, speech, present),
+      todo: 'Say at the kiln which recipe it is; it counts from its beginning.',
+    }
+  },
   'instrument-doubt': ({ facts }, speech) => ({
     says: doubtSays(facts.doubt, speech),
     todo: `${doubtTodo(facts.doubt, speech)} ${doubtIsNot(facts.doubt, speech)}`,
@@ -274,6 +291,7 @@ const tellsItsEnd: ReadonlySet<FindingKind> = new Set<FindingKind>([
   'rising-too-fast',
   'off-recipe',
   'outside-recipe-band',
+  'burnout-found',
   'check-due',
 ])
 

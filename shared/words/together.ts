@@ -34,6 +34,7 @@ const manyWords: Record<FindingKind, string> = {
   'heat-lost': 'without heat',
   'band-too-fast': 'too fast through a band',
   'hand-due': 'waiting for somebody',
+  'burnout-found': 'in a burnout nobody said',
   'instrument-doubt': 'in doubt',
   'check-due': 'due for a check',
 }

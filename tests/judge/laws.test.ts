@@ -63,10 +63,10 @@ describe('the days drawn here', () => {
         seen.add(entry.kind)
       }
     }
-    // A pot that runs away or is left on, and a burnout, take hours of their own: pot-laws.test.ts and burnout-calls.test.ts draw them.
+    // A pot that runs away or is left on, and a burnout, take hours of their own: pot-laws.test.ts, burnout-calls.test.ts and burnout-found.test.ts draw them.
     const drawnElsewhere = new Set([
       ...['nearing-ceiling', 'no-cut-off', 'left-on', 'wax-old', 'coat-off-wait'],
-      ...['soak-paused', 'leaves-early', 'heat-lost', 'band-too-fast', 'hand-due'],
+      ...['soak-paused', 'leaves-early', 'heat-lost', 'band-too-fast', 'hand-due', 'burnout-found'],
     ])
     const everyKind = findingKinds
       .filter((kind) => !drawnElsewhere.has(kind))

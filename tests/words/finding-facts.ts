@@ -58,6 +58,10 @@ export const facts: { [K in FindingKind]: FindingFacts[K][] } = {
   ],
   'band-too-fast': [{ run: 'r', band: 'quartz inversion', cPerHour: 88, cPerHourMax: 50, direction: 'up' }],
   'hand-due': [{ run: 'r', hand: 'vent', name: 'Open the vent' }],
+  'burnout-found': [
+    { fromC: 21.3, valueC: 142.6, cPerHour: 58.4, topC: 142.6 },
+    { fromC: 21.3, valueC: 702.4, cPerHour: -0.3, topC: 711 },
+  ],
   'instrument-doubt': [
     {
       doubt: {

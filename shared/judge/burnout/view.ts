@@ -16,12 +16,9 @@ export function seriesOf(scene: Scene, probe: string): number {
   )
 }
 
-/** The probe that stands for the kiln's air: the leading one where it is in the air, else the first that is; else the leading one. */
-export function airOf(scene: Scene, state: BurnoutState): Watched | undefined {
-  const { rules } = scene
-  const leading = rules.series[rules.leading]
-  const first = leading ? rules.instruments[leading.instrument] : undefined
-  const air = first?.place === 'kiln-air' ? first : (rules.instruments.find((i) => i.place === 'kiln-air') ?? first)
+/** What was watched of the kiln's air. */
+export function airOf({ rules }: Scene, state: BurnoutState): Watched | undefined {
+  const air = rules.instruments[rules.series[rules.air]?.instrument ?? -1]
   return state.watched.find((w) => w.probe === air?.id)
 }
 

@@ -10,7 +10,7 @@ const fiveMs = 5 * minuteMs
 /** A rate is taken over so many minutes. */
 const rateMinutes = 10
 
-interface Bucket {
+export interface Bucket {
   /** Its beginning: a multiple of its length. */
   at: EpochMs
   count: number
@@ -29,13 +29,13 @@ export interface Watched {
   inside: readonly BandCrossing[]
 }
 
-const none: Bucket = { at: 0, count: 0, sum: 0 }
+export const noBucket: Bucket = { at: 0, count: 0, sum: 0 }
 
 export function newWatched(probe: string): Watched {
-  return { probe, minute: none, five: none, minutes: [], fives: [], cPerHour: null, inside: [] }
+  return { probe, minute: noBucket, five: noBucket, minutes: [], fives: [], cPerHour: null, inside: [] }
 }
 
-function filled(bucket: Bucket, lengthMs: number, { t, v }: Sample): [Bucket, [number, number] | null] {
+export function filled(bucket: Bucket, lengthMs: number, { t, v }: Sample): [Bucket, [number, number] | null] {
   const at = Math.floor(t / lengthMs) * lengthMs
   if (bucket.count > 0 && bucket.at === at) return [{ at, count: bucket.count + 1, sum: bucket.sum + v }, null]
   return [{ at, count: 1, sum: v }, bucket.count > 0 ? [bucket.at, bucket.sum / bucket.count] : null]
