@@ -5,7 +5,7 @@ import { Chance } from '../lies/chance.ts'
 import { faultsOf, readAs } from './faults.ts'
 import { IdleKiln, idleOf, usesOf, yardC } from './idle.ts'
 
-/** Frozen on 2026-12-01, before anything was tuned. Whoever tunes does it on other seeds; what this one makes is only measured on. */
+/** Fixed before anything was tuned. Whoever tunes does it on other seeds; what this one makes is only measured on. */
 export const frozenSeed = 20_260_801
 export const kilnsAsked = 20
 
