@@ -25,6 +25,7 @@ const quantile = (values: readonly number[], share: number) =>
   [...values].sort((a, b) => a - b)[Math.min(values.length - 1, Math.floor(share * values.length))] ?? Number.NaN
 
 function line(name: string, some: readonly AskedFound[], which: 'ours' | 'simple'): void {
+  if (some.length === 0) return
   const seen = some.flatMap((a) => (a[which] ? [{ burnout: a.burnout, notice: a[which] }] : []))
   const delays = seen.map(({ burnout, notice }) => (notice.at - burnout.from) / 60_000)
   const warm = seen.map(({ notice }) => notice.airC)
