@@ -20,6 +20,7 @@ import type { Clock } from '../../shared/time.ts'
 import type { Fate, Store } from '../store/store.ts'
 import type { Foreman } from './foreman.ts'
 import { burnoutStep } from './burnout-step.ts'
+import { dryingStep, isDryingStep } from './drying-step.ts'
 import type { RunEntry } from './ledger.ts'
 
 /** A run may be declared to have begun a moment ago without being one over the past. */
@@ -158,7 +159,8 @@ export class Answer {
         throw new Fault('not-valid', `This coating takes from ${pots.join(', ')}; "${step.pot}" is none of them.`)
     } else if (step.step === 'note') {
       if (step.text === undefined) throw new Fault('not-valid', 'A note needs its `text`.')
-    } else burnoutStep(this.#foreman.house, this.#recipeFor(run.declaration), run, step, this.open(id))
+    } else if (isDryingStep(step)) dryingStep(run, step)
+    else burnoutStep(this.#foreman.house, this.#recipeFor(run.declaration), run, step, this.open(id))
     await this.#record([{ at: this.#clock.now(), kind: 'act', by, act: 'run-step', run: id, step }])
     return this.run(id)
   }

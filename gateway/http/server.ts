@@ -23,6 +23,7 @@ import { instrumentRoutes } from './routes/instruments.ts'
 import { keepingRoutes } from './routes/keeping.ts'
 import { importRoutes } from './routes/imports.ts'
 import { liveRoutes } from './routes/live.ts'
+import { drynessRoutes } from './routes/dryness.ts'
 import { nightRoutes } from './routes/nights.ts'
 import { potRoutes } from './routes/pots.ts'
 import { recipeRoutes } from './routes/recipes.ts'
@@ -61,6 +62,7 @@ export async function buildServer(rooms: Rooms, options: ServerOptions): Promise
   foundryRoutes(api, rooms)
   instrumentRoutes(api, rooms)
   nightRoutes(api, rooms)
+  drynessRoutes(api, rooms)
   potRoutes(api, rooms)
   recipeRoutes(api, rooms)
   runRoutes(api, rooms)

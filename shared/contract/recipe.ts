@@ -108,6 +108,17 @@ export const DryingRecipe = z
     hoursMax: z.number().min(0).max(720).optional(),
     /** How far the wax may warm above what it was at the dip: it expands inside a shell that has stiffened. */
     waxRiseC: z.number().positive().max(20).optional(),
+    /** What the house calls dry, told from a weighed test piece. */
+    dryness: z
+      .strictObject({
+        /** Of the dip's water, what may be left, %. */
+        leftPercent: z.number().positive().max(50).default(5),
+        /** Below this difference of air and wet bulb, °C, nobody can tell. */
+        depressionMinC: z.number().min(0.5).max(20).default(2.5),
+        /** How long it must hold, minutes. */
+        holdMinutes: z.number().int().min(1).max(240).default(10),
+      })
+      .optional(),
   })
   .refine((r) => r.humidity === undefined || r.humidity.from < r.humidity.to, {
     path: ['humidity'],

@@ -33,9 +33,9 @@ export type RunDeclaration = z.infer<typeof RunDeclaration>
 export const RunStep = z.strictObject({
   /**
    * `coat`: it went on; `hand`: a step for people of a burnout is done; `appoint`: another load probe governs; `pull`, `pour`: the load is
-   * out of the kiln, the metal is in; `note`: free text.
+   * out of the kiln, the metal is in; `weigh`: the test piece of a drying was weighed; `indicator`: its colour was read; `note`: free text.
    */
-  step: z.enum(['coat', 'note', 'hand', 'appoint', 'pull', 'pour']),
+  step: z.enum(['coat', 'note', 'hand', 'appoint', 'pull', 'pour', 'weigh', 'indicator']),
   coat: Name.optional(),
   /** Which step of the recipe was done. */
   hand: Name.optional(),
@@ -45,6 +45,10 @@ export const RunStep = z.strictObject({
   /** The pot it came from; where nobody says, the one whose wax is in the window, else the run's own. */
   pot: Name.optional(),
   text: Label.optional(),
+  /** What the scale said, g: the whole piece, each time the same way. */
+  grams: z.number().positive().max(1_000_000).optional(),
+  /** What the indicator said. */
+  dry: z.boolean().optional(),
 })
 export type RunStep = z.infer<typeof RunStep>
 

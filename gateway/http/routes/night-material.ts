@@ -94,7 +94,8 @@ function seriesWanted({ series, instruments }: StationRules): SeriesRules[] {
   })
 }
 
-async function readSeries(
+/** Readings of one series as they are meant, over a span; counted, and refused beyond what one answer may take. */
+export async function readSeries(
   rooms: Rooms,
   station: StationRules,
   one: SeriesRules,
