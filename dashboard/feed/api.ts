@@ -16,6 +16,7 @@ import {
   type InstrumentNow,
   type KeepingBody,
   type Mapping,
+  type DipBoard,
   type NightReview,
   type NightsBody,
   type NumberUnit,
@@ -241,6 +242,7 @@ export const api = {
   markCoat: (run: string, coat: string, by: string) =>
     ask<unknown>('POST', `/runs/${part(run)}/steps`, { step: 'coat', coat, by }),
   step: (run: string, step: RunStep, by: string) => ask<unknown>('POST', `/runs/${part(run)}/steps`, { ...step, by }),
+  dipBoard: (signal: AbortSignal) => ask<DipBoard>('GET', '/dip-board', undefined, signal),
   night: (date: string, signal: AbortSignal) => ask<NightReview>('GET', `/nights/${part(date)}`, undefined, signal),
   nights: (from: number, to: number, signal: AbortSignal) =>
     ask<NightsBody>('GET', `/nights?from=${Math.round(from)}&to=${Math.round(to)}`, undefined, signal),

@@ -15,6 +15,7 @@ export type Route =
         | 'recipes'
         | 'recipe-new'
         | 'nights'
+        | 'dip-board'
         | 'nowhere'
     }
   | { page: 'station' | 'bench' | 'kiln' | 'record' | 'night' | 'instrument' | 'recipe' | 'recipe-edit'; id: string }
@@ -30,6 +31,7 @@ const plainPages = [
   'begin',
   'recipes',
   'nights',
+  'dip-board',
 ] as const
 type PlainPage = (typeof plainPages)[number]
 

@@ -159,7 +159,7 @@ export class Answer {
         throw new Fault('not-valid', `This coating takes from ${pots.join(', ')}; "${step.pot}" is none of them.`)
     } else if (step.step === 'note') {
       if (step.text === undefined) throw new Fault('not-valid', 'A note needs its `text`.')
-    } else if (isDryingStep(step)) dryingStep(run, step)
+    } else if (isDryingStep(step)) dryingStep(this.#foreman.house, run, step)
     else burnoutStep(this.#foreman.house, this.#recipeFor(run.declaration), run, step, this.open(id))
     await this.#record([{ at: this.#clock.now(), kind: 'act', by, act: 'run-step', run: id, step }])
     return this.run(id)

@@ -33,8 +33,9 @@ export interface DipBoardItem {
   /** By the recipe's shortest and longest drying; null where it names none. */
   earliestAt: EpochMs | null
   latestAt: EpochMs | null
-  /** The test piece it is told from; null where there is none. */
+  /** The test piece it is told from, the least dry of those in the room; null where there is none. */
   probe: string | null
+  probes: string[]
   verdict: 'dry' | 'not-yet' | 'cannot-tell'
   unknown: DrynessUnknown | null
   drySince: EpochMs | null
@@ -50,7 +51,7 @@ export interface DipBoardItem {
   /** Earlier nights of this piece and recipe that were weighed until they were dry. */
   taught: number
   power: DryingPower | null
-  weighings: { at: EpochMs; grams: number; by: string }[]
+  weighings: { at: EpochMs; grams: number; probe: string | null; by: string }[]
   indicator: { at: EpochMs; dry: boolean; by: string } | null
 }
 

@@ -54,6 +54,10 @@ export function hands(http: string, token: string | undefined): Hands {
         await ask('POST', `${path}/steps`, { step: 'hand', hand: deed.hand, by: deed.by })
         return `${deed.by}, says that ${deed.hand} is done at ${deed.station}`
       }
+      if (deed.deed === 'weigh') {
+        await ask('POST', `${path}/steps`, { step: 'weigh', grams: deed.grams, probe: deed.probe, by: deed.by })
+        return `${deed.by}, weighs ${deed.probe}: ${deed.grams} g`
+      }
       open.delete(deed.station)
       await ask('POST', `${path}/close`, { reason: deed.reason, by: deed.by })
       return `${deed.by}, closes the run on ${deed.station}: ${deed.reason}`

@@ -30,6 +30,11 @@ const start = (
 const hand = (by: string, station: string, step: string): Deed => ({ deed: 'hand', by, station, hand: step })
 const close = (by: string, station: string, reason: string): Deed => ({ deed: 'close-run', by, station, reason })
 
+function weighing(by: string, station: string, probe: string, world: World): Deed[] {
+  const grams = world.pieceG(station, probe)
+  return grams === null ? [] : [{ deed: 'weigh', by, station, probe, grams }]
+}
+
 /** Every day. Times are the house's own. */
 const rota: Rota = [
   ['21:20', hand(kilnHand, 'K2', 'vent')],
@@ -46,6 +51,23 @@ const rota: Rota = [
   ['17:30', start(kilnHand, 'burnout', 'K2', 'mould-200', '6 moulds, bell brackets')],
   ['17:30', start(shellHand, 'drying', 'D1', 'prime', '4 fresh primes')],
   ['17:30', start(shellHand, 'drying', 'D2', 'backup', '9 shells, backup coat 6')],
+]
+
+/** Who weighs the test pieces, and when: wet, on the way, and until nothing changes any more. */
+const weighings: readonly [hhmm: string, by: string][] = [
+  ['17:38', shellHand],
+  ['19:00', shellHand],
+  ['20:30', shellHand],
+  ['22:00', caretaker],
+  ['23:08', caretaker],
+  ['05:55', early],
+  ['06:40', early],
+  ['07:20', shellHand],
+]
+const testPieces: readonly [station: string, probe: string][] = [
+  ['D1', 'd1-p1'],
+  ['D2', 'd2-p2'],
+  ['D2', 'd2-p3'],
 ]
 
 /** Who looks at the board between these times, at which alarms, and how often, min. */
@@ -100,7 +122,10 @@ export function foundryPeople(site: SiteTime, watchUntil: EpochMs): People {
           .filter((w) => from < watchUntil && minute >= minutesOf(w.from) && minute < minutesOf(w.to))
           .filter((w) => (minute - minutesOf(w.from)) % w.everyMinutes === 0)
           .map((w): Deed => ({ deed: 'acknowledge', by: w.by, tiers: w.tiers }))
-        return [...looks, ...due, ...coatDue(world)]
+        const weighed = weighings
+          .filter(([hhmm]) => minutesOf(hhmm) === minute)
+          .flatMap(([, by]) => testPieces.flatMap(([station, probe]) => weighing(by, station, probe, world)))
+        return [...looks, ...weighed, ...due, ...coatDue(world)]
       }),
   }
 }

@@ -14,6 +14,8 @@ export interface World {
   step(at: EpochMs): void
   /** What a person would find who lifted the lid: the true temperature of a pot's wax. */
   waxC(station: string): number | null
+  /** What a scale would say of a test piece, g. */
+  pieceG(station: string, piece: string): number | null
 }
 
 /** Something a person does at the gateway. */
@@ -22,6 +24,7 @@ export type Deed =
   | { deed: 'close-run'; by: string; station: string; reason: string }
   | { deed: 'coat'; by: string; station: string; coat: string }
   | { deed: 'hand'; by: string; station: string; hand: string }
+  | { deed: 'weigh'; by: string; station: string; probe: string; grams: number }
   | { deed: 'acknowledge'; by: string; tiers: readonly string[] }
 
 export interface People {

@@ -25,6 +25,8 @@ const mainsV = 230
 /** Of figure wax. From memory, no source; the instrument is set a little too high, as most are. */
 const waxEmissivity = 0.92
 const setEmissivity = 0.95
+/** Wax and shell of a test piece without its water, g. Invented. */
+const dryPieceG = 812.4
 
 interface Place {
   workshop: Workshop
@@ -179,6 +181,12 @@ export function workshopWorld(plan: WorldPlan): World {
     waxC: (station) => {
       const pot = workshop.pots[station]
       return pot === undefined ? null : potMiddleC(pot)
+    },
+    pieceG: (station, id) => {
+      const piece = workshop.rooms[station]?.pieces[id]
+      if (piece === undefined) return null
+      const grams = dryPieceG + 1_000 * piece.spec.waterKg * Math.max(0, piece.state.wet)
+      return Math.round(10 * grams) / 10
     },
   }
 }

@@ -5,6 +5,7 @@ import type { AddressInfo } from 'node:net'
 import { extname, join, normalize } from 'node:path'
 import { type WebSocket, WebSocketServer } from 'ws'
 import { chartsMedia, type Frame, type UnclaimedBody, type Welcome } from '../../shared/contract/index.ts'
+import { fakeDipBoard } from './fake-dip-board.ts'
 import { fakeFindings, fakeNow, fakeValue, fakeWelcome } from './fake-foundry.ts'
 import { type FakeInstruments, fakeInstruments, fakeUnclaimed } from './fake-instruments.ts'
 import { fakeKeeping } from './fake-keeping.ts'
@@ -103,6 +104,7 @@ export async function fakeGateway(
       ],
     }),
     '/api/v1/keeping': fakeKeeping,
+    '/api/v1/dip-board': fakeDipBoard,
     '/api/v1/nights': fakeNights,
     '/api/v1/nights/last': fakeNight,
     '/api/v1/series': fakeSeries,

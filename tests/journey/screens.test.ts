@@ -59,6 +59,7 @@ const pages: Record<string, string> = {
   '/recipes/figure-wax': 'Write a new revision',
   '/recipes/figure-wax/edit': 'Runs under way keep revision',
   '/recipes/new': 'Every number is your own wax’s',
+  '/dip-board': 'It authorises no dip',
   '/night/last': 'Made from stored readings',
   '/nights': 'Noon to noon, held against',
   '/keeping': 'To bring a backup back',

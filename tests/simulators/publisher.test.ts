@@ -102,7 +102,7 @@ describe('a simulated device', () => {
 
 function oneProbeWorld(faults: Fault[]): World {
   const probe = { id: 'p1', intervalS: 5, live: () => undefined, read: (at: number) => ({ celsius: at / 1_000 }) }
-  return { probes: [probe], faults, step: () => undefined, waxC: () => null }
+  return { probes: [probe], faults, step: () => undefined, waxC: () => null, pieceG: () => null }
 }
 
 async function fleetSays(faults: Fault[], seconds: number): Promise<unknown[]> {

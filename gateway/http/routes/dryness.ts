@@ -3,7 +3,7 @@ import type { DipBoard, DipBoardItem, DryingRecipe, Station } from '../../../sha
 import type { PieceMemory, SeriesRules, StationRules } from '../../../shared/judge/index.ts'
 import { pressureAtPa } from '../../../shared/physics/humidity.ts'
 import { type EpochMs, minuteMs } from '../../../shared/time.ts'
-import { beforeDipMs, boardItem, type HeardDrying, memoryOf } from '../../record/dryness/board.ts'
+import { beforeDipMs, boardItem, type HeardDrying, leastDry, memoryOf } from '../../record/dryness/board.ts'
 import type { NightColumns } from '../../record/night/material.ts'
 import { leadingOf } from '../../record/night/review.ts'
 import type { RunEntry } from '../../foreman/ledger.ts'
@@ -51,7 +51,8 @@ interface Home {
   recipe: DryingRecipe
   air: SeriesRules | undefined
   humidity: SeriesRules | undefined
-  wax: SeriesRules | undefined
+  /** Every test piece of the room. */
+  waxes: readonly SeriesRules[]
 }
 
 /** Null where its station or its recipe is gone from the foundry. */
@@ -77,11 +78,19 @@ function homeOf(rooms: Rooms, run: RunEntry): Home | null {
     recipe,
     air: of('temperature', isLeading),
     humidity: of('humidity', isLeading),
-    wax: of('temperature', (s) => rules.instruments[s.instrument]?.place === 'test-piece'),
+    waxes: rules.series.filter(
+      (s) => s.quantity === 'temperature' && rules.instruments[s.instrument]?.place === 'test-piece',
+    ),
   }
 }
 
-async function heardOf(rooms: Rooms, home: Home, run: RunEntry, to: EpochMs): Promise<HeardDrying> {
+async function heardOf(
+  rooms: Rooms,
+  home: Home,
+  run: RunEntry,
+  to: EpochMs,
+  wax: SeriesRules | undefined,
+): Promise<HeardDrying> {
   const count = { readings: 0 }
   const none: NightColumns = {
     t: new Float64Array(0),
@@ -99,10 +108,18 @@ async function heardOf(rooms: Rooms, home: Home, run: RunEntry, to: EpochMs): Pr
     to,
     air: await read(home.air),
     humidity: await read(home.humidity),
-    wax: home.wax === undefined ? null : await read(home.wax),
+    wax: wax === undefined ? null : await read(wax),
     steps: run.steps,
   }
 }
+
+const earlierOf = (rooms: Rooms, run: RunEntry): RunEntry[] =>
+  rooms.foreman.ledger
+    .list()
+    .filter((r) => r.endedAt !== null && r.id !== run.id && r.declaration.kind === 'drying')
+    .filter((r) => r.declaration.station === run.declaration.station && r.declaration.recipe === run.declaration.recipe)
+    .filter((r) => r.steps.some(({ step }) => step.step === 'weigh' || step.step === 'indicator'))
+    .slice(0, taughtMax)
 
 async function itemOf(
   rooms: Rooms,
@@ -114,31 +131,32 @@ async function itemOf(
   const home = homeOf(rooms, run)
   if (home === null) return null
   const { station, piece } = run.declaration
-  const { foundry } = rooms.foreman.house.rules
+  const idOf = (wax: SeriesRules) => home.rules.instruments[wax.instrument]?.id ?? wax.series
   const ask = {
     recipe: home.recipe,
-    pressurePa: pressureAtPa(foundry.site.elevationM) ?? seaLevelPa,
+    pressurePa: pressureAtPa(rooms.foreman.house.rules.foundry.site.elevationM) ?? seaLevelPa,
     now,
     isNewest: !open.some((o) => o.declaration.station === station && o.startedAt > run.startedAt),
-    probe: home.wax === undefined ? null : (home.rules.instruments[home.wax.instrument]?.id ?? null),
+    probes: home.waxes.map(idOf),
   }
-  const tonight = await heardOf(rooms, home, run, now)
-  const earlier = rooms.foreman.ledger
-    .list()
-    .filter((r) => r.endedAt !== null && r.id !== run.id && r.declaration.kind === 'drying')
-    .filter((r) => r.declaration.station === station && r.declaration.recipe === run.declaration.recipe)
-    .filter((r) => r.steps.some(({ step }) => step.step === 'weigh' || step.step === 'indicator'))
-    .slice(0, taughtMax)
-  const by = JSON.stringify([earlier.map((r) => [r.id, r.steps.length]), foundry.instruments.length, home.recipe])
-  let learnt = kept.get(run.id)
-  if (learnt?.by !== by) {
-    const past: HeardDrying[] = []
-    for (const one of earlier) past.push(await heardOf(rooms, home, one, one.endedAt ?? now))
-    learnt = { by, memory: memoryOf(tonight, past, ask), past }
-    kept.delete(run.id)
-    kept.set(run.id, learnt)
-    for (const oldest of kept.keys()) if (kept.size > keptMax) kept.delete(oldest)
+  const earlier = earlierOf(rooms, run)
+  const taughtBy = JSON.stringify([earlier.map((r) => [r.id, r.steps.length]), home.recipe])
+  const told = []
+  for (const wax of home.waxes.length > 0 ? home.waxes : [undefined]) {
+    const mine = { ...ask, probe: wax === undefined ? null : idOf(wax) }
+    const tonight = await heardOf(rooms, home, run, now, wax)
+    const key = `${run.id} ${mine.probe ?? ''}`
+    let learnt = kept.get(key)
+    if (learnt?.by !== taughtBy) {
+      const past: HeardDrying[] = []
+      for (const one of earlier) past.push(await heardOf(rooms, home, one, one.endedAt ?? now, wax))
+      learnt = { by: taughtBy, memory: memoryOf(tonight, past, mine), past }
+      kept.delete(key)
+      kept.set(key, learnt)
+      for (const oldest of kept.keys()) if (kept.size > keptMax) kept.delete(oldest)
+    }
+    told.push(boardItem(tonight, learnt.past, learnt.memory, mine))
   }
-  const item = boardItem(tonight, learnt.past, learnt.memory, ask)
-  return { ...item, station, piece: piece ?? null, startedBy: run.startedBy }
+  const item = leastDry(told)
+  return item ? { ...item, station, piece: piece ?? null, startedBy: run.startedBy } : null
 }

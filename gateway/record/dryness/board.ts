@@ -41,9 +41,11 @@ export interface BoardAsk {
   recipe: DryingRecipe
   pressurePa: number
   now: EpochMs
-  /** False where the test piece was dipped with a later batch. */
+  /** False where the test pieces were dipped with a later batch. */
   isNewest: boolean
+  /** The test piece it is told from, and all that are in the room. */
   probe: string | null
+  probes: readonly string[]
 }
 
 const heard = ({ t, v, quality }: NightColumns): Heard => ({
@@ -72,7 +74,12 @@ export function memoryOf(tonight: HeardDrying, past: readonly HeardDrying[], ask
   if (tonight.wax === null) return null
   const taught = past
     .filter((p) => p.wax !== null)
-    .map((p): PastDrying => ({ course: courseOf(p, ask.pressurePa), weighed: weighedOf(p.steps, p.dippedAt) }))
+    .map(
+      (p): PastDrying => ({
+        course: courseOf(p, ask.pressurePa),
+        weighed: weighedOf(p.steps, p.dippedAt, ask.probe ?? ''),
+      }),
+    )
   const known = probesKnown
   return learnPiece(taught, courseOf(tonight, ask.pressurePa), known, askOf(ask.recipe).dryShare)
 }
@@ -109,16 +116,28 @@ const unknown = (why: DrynessUnknown): Told => ({
   forecast: null,
 })
 
+/** How much is left cannot be told then, but that it is wet can. */
+const stillWet: ReadonlySet<DrynessUnknown> = new Set(['too-soon', 'still-chilling'])
+
+/** The minute that has just begun has no readings yet. */
+const seenWithinMinutes = 6
+
+function lastSeen({ recovery }: Dryness): number {
+  const last = recovery.length - 1
+  for (let i = last; i > last - seenWithinMinutes; i--) if (!Number.isNaN(recovery[i] as number)) return i
+  return last
+}
+
 function toldOf(course: DryingCourse, memory: PieceMemory, ask: BoardAsk): Told {
   const dryness = new Dryness(course, memory, probesKnown, askOf(ask.recipe))
-  const minute = course.airC.length - 1
+  const minute = lastSeen(dryness)
   const now = dryness.at(minute)
   const dry = dryness.dryFrom()
   const instant = (i: number) => course.from + i * minuteMs
   const forecast = dryness.forecast(minute)
   const inHours = (hours: number) => Math.round(instant(minute) + hours * hourMs)
   return {
-    verdict: dry !== null ? 'dry' : now.cannotTell === null ? 'not-yet' : 'cannot-tell',
+    verdict: dry !== null ? 'dry' : now.cannotTell === null || stillWet.has(now.cannotTell) ? 'not-yet' : 'cannot-tell',
     unknown: dry !== null ? null : now.cannotTell,
     drySince: dry === null ? null : instant(dry),
     recovery: Number.isNaN(now.recovery) ? null : now.recovery,
@@ -155,13 +174,28 @@ export function boardItem(
     earliestAt: at(recipe.hoursMin),
     latestAt: at(recipe.hoursMax),
     probe: ask.isNewest ? ask.probe : null,
+    probes: [...ask.probes],
     ...told,
     dryShare: askOf(recipe).dryShare,
     taught: memory?.nights.length ?? 0,
     power: powerOf(course, past, pressurePa),
     weighings: drying.steps.flatMap(({ step, at: when, by }) =>
-      step.step === 'weigh' && step.grams !== undefined ? [{ at: when, grams: step.grams, by }] : [],
+      step.step === 'weigh' && step.grams !== undefined
+        ? [{ at: when, grams: step.grams, probe: step.probe ?? null, by }]
+        : [],
     ),
     indicator: indicator ? { at: indicator.at, dry: indicator.step.dry === true, by: indicator.by } : null,
   }
+}
+
+const order: Record<DipBoardItem['verdict'], number> = { dry: 0, 'cannot-tell': 1, 'not-yet': 2 }
+
+/** Of several test pieces the one that is least dry speaks for the batch: a pocket dries long after an open face. */
+export function leastDry<T extends Pick<DipBoardItem, 'verdict' | 'left' | 'forecast'>>(
+  items: readonly T[],
+): T | undefined {
+  const wet = (i: T) => i.left ?? 0
+  return [...items].sort(
+    (a, b) => order[b.verdict] - order[a.verdict] || (b.forecast?.at ?? 0) - (a.forecast?.at ?? 0) || wet(b) - wet(a),
+  )[0]
 }

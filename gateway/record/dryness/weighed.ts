@@ -15,10 +15,12 @@ const wetWithinMs = 20 * minuteMs
 const constantShare = 0.03
 const leastWeighings = 5
 
-/** Empty where the night was not weighed from wet until constant. */
-export function weighedOf(steps: readonly Said[], dippedAt: EpochMs): Weighed[] {
+/** Of one test piece; empty where the night was not weighed from wet until constant. What names no piece is of whichever there is. */
+export function weighedOf(steps: readonly Said[], dippedAt: EpochMs, probe: string): Weighed[] {
   const all = steps.flatMap(({ step, at }) =>
-    step.step === 'weigh' && step.grams !== undefined ? [{ at, grams: step.grams }] : [],
+    step.step === 'weigh' && step.grams !== undefined && (step.probe ?? probe) === probe
+      ? [{ at, grams: step.grams }]
+      : [],
   )
   const [first, last, before] = [all[0], all.at(-1), all.at(-2)]
   if (all.length < leastWeighings || !first || !last || !before || first.at - dippedAt > wetWithinMs) return []
