@@ -1,7 +1,7 @@
 /** The dip board in words: what may be dipped, when, and why nobody can tell. It never says that somebody may dip: people do. */
 import type { DipBoard, DipBoardItem, DrynessUnknown } from '../contract/index.ts'
 import { type EpochMs, minuteMs } from '../time.ts'
-import { count, duration, moment, sentenceCase, type Speech } from './speech.ts'
+import { count, duration, moment, numberWord, sentenceCase, type Speech } from './speech.ts'
 
 const unknownWords: Record<DrynessUnknown, string> = {
   'no-probe': 'no test piece stands for it: a probe in the wax under a shell of the same coats would tell',
@@ -10,7 +10,7 @@ const unknownWords: Record<DrynessUnknown, string> = {
     'this test piece was never weighed from wet to dry with this recipe, so nobody knows what its recovery means',
   'no-dry-hours':
     'the test piece was not seen in the three hours before the dip, so nobody knows how it follows its room',
-  'too-soon': 'it is too soon after the dip',
+  'too-soon': 'it is too early to say how much of its water is left',
   'still-chilling': 'the wax is still being chilled',
   unseen: 'room or wax are not seen now',
   'no-depression': 'the air is too damp: air and wet bulb lie too close together',
@@ -90,12 +90,12 @@ export function dipBoardSays({ items }: DipBoard): string {
   if (items.length === 0) return 'Nothing is drying, as far as anybody said.'
   const of = (verdict: DipBoardItem['verdict']) => items.filter((i) => i.verdict === verdict).length
   const [dry, wet, unknown] = [of('dry'), of('not-yet'), of('cannot-tell')]
+  const be = (n: number) => (n === 1 ? 'is' : 'are')
+  const batches = (n: number) => count(n, 'batch', 'batches')
   const parts = [
-    ...(dry > 0 ? [`${count(dry, 'batch', 'batches')} dry as far as can be told`] : []),
-    ...(wet > 0
-      ? [`${dry > 0 ? count(wet, 'one', 'ones').replace(/ ones?$/, '') : count(wet, 'batch', 'batches')} not yet`]
-      : []),
-    ...(unknown > 0 ? [`of ${count(unknown, 'batch', 'batches')} nobody can tell`] : []),
+    ...(dry > 0 ? [`${batches(dry)} ${be(dry)} dry as far as can be told`] : []),
+    ...(wet > 0 ? [dry > 0 ? `${numberWord(wet)} ${be(wet)} not yet` : `${batches(wet)} ${be(wet)} not dry yet`] : []),
+    ...(unknown > 0 ? [`of ${batches(unknown)} nobody can tell`] : []),
   ]
   return `${sentenceCase(parts.join('; '))}.`
 }

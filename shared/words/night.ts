@@ -84,14 +84,13 @@ function firstSentence(review: NightReview, sight: Sight, speech: Speech): strin
 
 /** The same cut is felt in every room: it is told once. */
 function onceEach(review: NightReview): { cause: NamedCause; station: string }[] {
-  const all = review.rooms.flatMap((room) => room.causes.map((cause) => ({ cause, station: room.station })))
-  return all
+  const dark = review.rooms
+    .flatMap((room) => room.causes.map((cause) => ({ cause, station: room.station })))
     .filter(({ cause }) => (cause.to ?? Infinity) > review.night.dusk && cause.from < review.night.dawn)
-    .filter(
-      ({ cause }, i) =>
-        cause.kind !== 'power-cut' ||
-        all.findIndex((o) => o.cause.kind === 'power-cut' && Math.abs(o.cause.from - cause.from) < 5 * minuteMs) === i,
-    )
+  const isSame = (a: NamedCause, b: NamedCause) =>
+    a.kind === 'power-cut' && b.kind === 'power-cut' && Math.abs(a.from - b.from) < 5 * minuteMs
+  return dark
+    .filter(({ cause }, i) => !dark.slice(0, i).some((o) => isSame(o.cause, cause)))
     .sort((a, b) => a.cause.from - b.cause.from)
 }
 

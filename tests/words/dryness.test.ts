@@ -83,9 +83,9 @@ describe('the board', () => {
     const dry = { ...item, verdict: 'dry', drySince: now } as const
     expect(board([])).toBe('Nothing is drying, as far as anybody said.')
     expect(board([dry, item, { ...item, verdict: 'cannot-tell', unknown: 'unseen' }])).toBe(
-      'One batch dry as far as can be told; one not yet; of one batch nobody can tell.',
+      'One batch is dry as far as can be told; one is not yet; of one batch nobody can tell.',
     )
-    expect(board([item])).toBe('One batch not yet.')
+    expect(board([item])).toBe('One batch is not dry yet.')
     expect(drynessAuthorises).toContain('authorises no dip and no pour')
   })
 })

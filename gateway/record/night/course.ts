@@ -122,9 +122,12 @@ function cutsIn(causes: readonly NamedCause[]): Spell[] {
 /** What happened in each room, by name. What one room tells of the mains explains what another one's machines did. */
 export function causesIn(courses: readonly (RoomCourse | null)[]): NamedCause[][] {
   const first = courses.map((course) => (course ? causesOf(course) : []))
-  const cuts = first.flatMap(cutsIn)
   return first.map((causes, i) => {
     const course = courses[i]
-    return course && cuts.length > 0 && cutsIn(causes).length === 0 ? causesOf({ ...course, cuts }) : causes
+    const own = cutsIn(causes)
+    const elsewhere = first
+      .flatMap((others, k) => (k === i ? [] : cutsIn(others)))
+      .filter((cut) => !own.some((o) => cut.from <= o.to && o.from <= cut.to))
+    return course && elsewhere.length > 0 ? causesOf({ ...course, cuts: elsewhere }) : causes
   })
 }

@@ -56,7 +56,7 @@ export function causesOf(course: RoomCourse): NamedCause[] {
     course,
     still.filter((f) => f.confidence === 'sure'),
   )
-  const cuts = own.length > 0 ? own : course.cuts.map(cutElsewhere)
+  const cuts = [...own, ...course.cuts.map(cutElsewhere)]
   const sensors = sensorsOf(course, unrest)
   const isLying = (one: Found) => sensors.some((s) => overlaps(s, one, 10))
   // A hole in the middle of a line looks like a step: what begins in a power cut is told as the cut, or as what did not start again.

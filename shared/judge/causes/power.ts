@@ -1,4 +1,4 @@
-/** A power cut: instruments fall silent together, or we ourselves did, or the fan stands still and runs again by itself while others are silent. */
+/** A power cut: instruments fall silent together, or the fan stands still and runs again by itself while others are silent. */
 import { type EpochMs, minuteMs } from '../../time.ts'
 import type { RoomCourse } from './course.ts'
 import { fact, type Found } from './evidence.ts'
@@ -21,6 +21,8 @@ export function powerCutsOf(course: RoomCourse, fans: readonly Found[]): Found[]
   const all = course.silences
     .flatMap(({ instrument, isMine, spells }) => spells.map((spell) => ({ instrument, isMine, ...spell })))
     .filter(({ from, to }) => to - from >= shortestMs && to - from <= longestMs)
+    // While we ourselves did not run nobody could be heard: that is no silence of theirs.
+    .filter(({ from, to }) => !course.absences.some((a) => a.from < to && from < a.to))
     .sort((a, b) => a.from - b.from)
   const mine = course.silences.filter((s) => s.isMine).length
   const found: Found[] = []
@@ -43,9 +45,12 @@ export function powerCutsOf(course: RoomCourse, fans: readonly Found[]): Found[]
     // The fan tells better than a network that comes back when it may.
     found.push(cut(fan?.from ?? first.from, fan?.to ?? to, evidence))
   }
-  for (const { from, to } of course.absences)
-    if (to - from >= shortestMs && !found.some((f) => Math.abs(f.from - from) <= togetherMs))
-      found.push({ ...cut(from, to, [fact('gateway-off')]), confidence: 'likely' })
+  // A gateway is also stopped by hand: only with a fan that stood still it was the mains.
+  for (const { from, to } of course.absences) {
+    const fan = to - from >= shortestMs ? stillFan(fans, from, to) : undefined
+    if (fan)
+      found.push(cut(fan.from, fan.to ?? to, [fact('gateway-off'), fact('fan-still', fan.evidence[0]?.value ?? 0)]))
+  }
   return found.sort((a, b) => a.from - b.from)
 }
 
