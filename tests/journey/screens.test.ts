@@ -111,6 +111,13 @@ describe('the dashboard', () => {
     expect(await page.evaluate(() => document.documentElement.scrollHeight - innerHeight)).toBeLessThanOrEqual(0)
   })
 
+  it('prints the night on one sheet of A4', async () => {
+    const { page } = await opened(`${gateway.url}/night/last`, { screen: 'laptop' })
+    await page.getByText('Made from stored readings').waitFor()
+    const sheet = await page.pdf({ format: 'A4', margin: { top: '10mm', bottom: '10mm', left: '10mm', right: '10mm' } })
+    expect(/\/Count (\d+)/.exec(sheet.toString('latin1'))?.[1]).toBe('1')
+  })
+
   it('loads at most 100 kB of JavaScript, gzipped, before the first page stands', () => {
     const html = readFileSync(join(dashboard, 'index.html'), 'utf8')
     const files = [...html.matchAll(/(?:src|href)="(\/[^"]+\.js)"/g)].map((m) => m[1] as string)
